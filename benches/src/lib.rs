@@ -1,0 +1,1 @@
+//! Benchmarks of seatyield; see `benches/`.

@@ -1,0 +1,201 @@
+//! A scenario: one file, one question. What was typed, checked, in the units of the inside (mm, N, MPa, rad).
+
+use std::collections::BTreeMap;
+
+use fit::Output;
+use sampling::Process;
+
+/// A checked scenario. A value that exists is valid: sizes are finite and possible, limits are in order.
+#[derive(Debug, Clone)]
+pub struct Scenario {
+    /// What it is about.
+    pub subject: Subject,
+    /// How much to run.
+    pub run: Run,
+    /// The shaft with the male cone.
+    pub shaft: Shaft,
+    /// The hub with the female cone.
+    pub hub: Hub,
+    /// The spacer.
+    pub spacer: Spacer,
+    /// The contact of the cones.
+    pub contact: Contact,
+    /// The bolt and its tightening.
+    pub bolt: Bolt,
+    /// What makes a joint good, in the order of the outputs.
+    pub limits: Vec<Limit>,
+}
+
+/// Free text from the head of the file.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Subject {
+    /// Title.
+    pub title: String,
+    /// Drawing numbers by part.
+    pub drawings: BTreeMap<String, String>,
+    /// Supplier.
+    pub supplier: Option<String>,
+    /// Lot.
+    pub lot: Option<String>,
+    /// Notes.
+    pub notes: Option<String>,
+}
+
+/// How much to run, and what to follow.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Run {
+    /// Pairings, 1..=2^53.
+    pub pairings: u64,
+    /// Seed of the random stream.
+    pub seed: u64,
+    /// Two-sided confidence of every interval, in (0.5, 1).
+    pub confidence: f64,
+    /// The yield that is asked for, as a fraction.
+    pub target_yield: Option<f64>,
+    /// Outputs to follow, in their fixed order; always holds the judged ones.
+    pub outputs: Vec<Output>,
+}
+
+/// Elastic constants of a part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Material {
+    /// Name in words, for example `steel`.
+    pub name: String,
+    /// Elastic modulus (MPa).
+    pub modulus_mpa: f64,
+    /// Poisson's ratio.
+    pub poisson: f64,
+}
+
+/// A cone on a part. Axial positions count from the shoulder (shaft) or from the clamping face (hub).
+#[derive(Debug, Clone)]
+pub struct Cone {
+    /// Axial position of the large end of the flank (mm).
+    pub large_end_mm: f64,
+    /// Axial position of the small end of the flank (mm).
+    pub small_end_mm: f64,
+    /// Axial position of the gauge plane (mm).
+    pub gauge_plane: Characteristic,
+    /// Diameter at the gauge plane (mm).
+    pub gauge_diameter: Characteristic,
+    /// Half-angle (rad), however it was stated.
+    pub half_angle: Characteristic,
+    /// How the angle was stated, for example `1:20`.
+    pub taper_stated: String,
+}
+
+/// The shaft.
+#[derive(Debug, Clone)]
+pub struct Shaft {
+    /// Material.
+    pub material: Material,
+    /// Bore diameter, 0 when solid (mm).
+    pub bore_diameter_mm: f64,
+    /// The male cone.
+    pub cone: Cone,
+}
+
+/// The hub.
+#[derive(Debug, Clone)]
+pub struct Hub {
+    /// Material.
+    pub material: Material,
+    /// Outside diameter (mm).
+    pub outside_diameter_mm: f64,
+    /// The female cone.
+    pub cone: Cone,
+}
+
+/// The spacer.
+#[derive(Debug, Clone)]
+pub struct Spacer {
+    /// Thickness (mm).
+    pub thickness: Characteristic,
+    /// How it yields under load.
+    pub give: Give,
+}
+
+/// How the spacer yields under load.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Give {
+    /// Not at all.
+    Rigid,
+    /// By a stated axial stiffness (N/mm).
+    Stiffness(f64),
+    /// As a plain ring: stiffness `E A / t`.
+    Ring {
+        /// Outside diameter (mm).
+        outside_mm: f64,
+        /// Inside diameter (mm).
+        inside_mm: f64,
+        /// Material.
+        material: Material,
+    },
+}
+
+/// The contact of the cones.
+#[derive(Debug, Clone)]
+pub struct Contact {
+    /// Friction coefficient.
+    pub friction: Characteristic,
+    /// Smoothing allowance on diameter (mm).
+    pub smoothing_mm: f64,
+    /// Radial clearance below which blue transfers at hand force (mm).
+    pub blue_film_mm: f64,
+}
+
+/// The bolt and its tightening.
+#[derive(Debug, Clone)]
+pub struct Bolt {
+    /// Size as stated, for example `M12`.
+    pub size: String,
+    /// Nominal diameter (mm).
+    pub diameter_mm: f64,
+    /// Tightening torque (N·mm).
+    pub torque: Characteristic,
+    /// Nut factor.
+    pub nut_factor: Characteristic,
+}
+
+/// One limit on an output, in the output's own unit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limit {
+    /// The output.
+    pub output: Output,
+    /// Smallest value of a good joint.
+    pub min: Option<f64>,
+    /// Largest value of a good joint.
+    pub max: Option<f64>,
+}
+
+/// One characteristic: nominal, drawing limits and process, in the units of the inside.
+#[derive(Debug, Clone)]
+pub struct Characteristic {
+    /// Dotted path, for example `shaft.gauge_diameter`.
+    pub path: &'static str,
+    /// Nominal.
+    pub nominal: f64,
+    /// Lower drawing limit, absolute.
+    pub lower: Option<f64>,
+    /// Upper drawing limit, absolute.
+    pub upper: Option<f64>,
+    /// What really comes off the machine.
+    pub process: Process,
+    /// How the process was stated, in words.
+    pub stated: String,
+    /// How a person reads the value.
+    pub shown_in: Shown,
+}
+
+/// The unit in which a characteristic is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shown {
+    /// mm as it is.
+    Millimetre,
+    /// rad as degrees of half-angle.
+    HalfAngleDegree,
+    /// N·mm as N·m.
+    NewtonMetre,
+    /// A plain ratio.
+    Ratio,
+}
