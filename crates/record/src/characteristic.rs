@@ -2,7 +2,6 @@
 
 use serde::{Deserialize, Serialize};
 
-
 /// Where the numbers of a process come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -68,4 +67,3 @@ pub struct Process {
     /// Points `[value, density]` of the density, for the small picture; empty for a constant.
     pub density: Vec<[f64; 2]>,
 }
-
