@@ -7,7 +7,9 @@
 
 use std::f64::consts::PI;
 
-use fit::{Criteria, INPUTS, Input, Joint, JointSizes, OUTPUTS, Output, Pairing, Side, Spacer, Verdict};
+use fit::{
+    Criteria, INPUTS, Input, Joint, JointSizes, OUTPUTS, Output, Pairing, Side, Spacer, Verdict,
+};
 
 const PANELS: usize = 20;
 const POINTS: [(f64, f64); 4] = [
@@ -36,7 +38,10 @@ struct Stop {
 
 impl<'a> Reference<'a> {
     fn new(sizes: &'a JointSizes, pairing: &Pairing) -> Reference<'a> {
-        let (am, af) = (pairing.get(Input::MaleHalfAngle), pairing.get(Input::FemaleHalfAngle));
+        let (am, af) = (
+            pairing.get(Input::MaleHalfAngle),
+            pairing.get(Input::FemaleHalfAngle),
+        );
         Reference {
             sizes,
             tan_m: libm::tan(am),
@@ -52,8 +57,10 @@ impl<'a> Reference<'a> {
 
     /// Radial clearance at `x`, straight from the two diameters.
     fn clearance(&self, x: f64, h: f64) -> f64 {
-        let d_f = self.get(Input::FemaleDiameter) - 2.0 * (x - h - self.get(Input::FemalePlane)) * self.tan_f;
-        let d_m = self.get(Input::MaleDiameter) - 2.0 * (x - self.get(Input::MalePlane)) * self.tan_m;
+        let d_f = self.get(Input::FemaleDiameter)
+            - 2.0 * (x - h - self.get(Input::FemalePlane)) * self.tan_f;
+        let d_m =
+            self.get(Input::MaleDiameter) - 2.0 * (x - self.get(Input::MalePlane)) * self.tan_m;
         0.5 * (d_f - d_m)
     }
 
@@ -113,7 +120,9 @@ impl<'a> Reference<'a> {
     }
 
     fn integral(&self, h: f64, f: impl Fn(f64) -> f64) -> f64 {
-        let Some((start, end)) = self.patch(h) else { return 0.0 };
+        let Some((start, end)) = self.patch(h) else {
+            return 0.0;
+        };
         let width = (end - start) / PANELS as f64;
         let mut sum = 0.0;
         for panel in 0..PANELS {
@@ -136,7 +145,8 @@ impl<'a> Reference<'a> {
     }
 
     fn largest(&self, h: f64, f: impl Fn(f64) -> f64) -> f64 {
-        self.patch(h).map_or(0.0, |(start, end)| f(highest(&f, start, end)))
+        self.patch(h)
+            .map_or(0.0, |(start, end)| f(highest(&f, start, end)))
     }
 
     fn stop(&self, bears: Option<f64>, t: f64, bolt: f64) -> Stop {
@@ -148,11 +158,21 @@ impl<'a> Reference<'a> {
             closing_load = load(peak);
             if closing_load > bolt {
                 let stand_off = bisect(|h| load(h) - bolt, peak, outer);
-                return Stop { stand_off, closing_load, open: true };
+                return Stop {
+                    stand_off,
+                    closing_load,
+                    open: true,
+                };
             }
         }
         let spring = match self.sizes.spacer {
-            Spacer::Rigid => return Stop { stand_off: t, closing_load, open: false },
+            Spacer::Rigid => {
+                return Stop {
+                    stand_off: t,
+                    closing_load,
+                    open: false,
+                };
+            }
             Spacer::Stiffness(k) => k,
             Spacer::Ring(ea) => ea / t,
         };
@@ -161,7 +181,11 @@ impl<'a> Reference<'a> {
         let at = |i: i32| t - bolt / spring * f64::from(i) / 200.0;
         let first = (1..200).find(|&i| balance(at(i)) >= 0.0).unwrap_or(200);
         let stand_off = bisect(balance, at(first), at(first - 1));
-        Stop { stand_off, closing_load, open: false }
+        Stop {
+            stand_off,
+            closing_load,
+            open: false,
+        }
     }
 
     /// All outputs, and the verdict without limits.
@@ -169,7 +193,8 @@ impl<'a> Reference<'a> {
         let mut out = [None; OUTPUTS];
         let mut put = |o: Output, v: f64| out[o.index()] = Some(v);
         let (t, mu) = (self.get(Input::Thickness), self.get(Input::Friction));
-        let bolt = self.get(Input::Torque) / (self.get(Input::NutFactor) * self.sizes.bolt_diameter);
+        let bolt =
+            self.get(Input::Torque) / (self.get(Input::NutFactor) * self.sizes.bolt_diameter);
         put(Output::BoltLoad, bolt);
         let touch = self.touch(0.0);
         if touch == Err(Verdict::NeverSeats) {
@@ -180,10 +205,19 @@ impl<'a> Reference<'a> {
             put(Output::DrawUp, h0 - t);
             let (lo, hi) = self.overlap(h0).expect("touching");
             let opening = (self.tan_m - self.tan_f).abs() * (hi - lo);
-            put(Output::BlueShare, (self.sizes.blue_film / opening.max(1e-300)).min(1.0));
+            put(
+                Output::BlueShare,
+                (self.sizes.blue_film / opening.max(1e-300)).min(1.0),
+            );
         }
-        let bears = touch.ok().and_then(|_| self.touch(0.5 * self.sizes.smoothing).ok());
-        let Stop { stand_off: h, closing_load, open } = self.stop(bears, t, bolt);
+        let bears = touch
+            .ok()
+            .and_then(|_| self.touch(0.5 * self.sizes.smoothing).ok());
+        let Stop {
+            stand_off: h,
+            closing_load,
+            open,
+        } = self.stop(bears, t, bolt);
         put(Output::ClosingLoad, closing_load);
         let set = self.sizes.nominal[Input::Torque.index()];
         put(Output::ClosingTorque, 1e-3 * set * closing_load / bolt);
@@ -192,21 +226,33 @@ impl<'a> Reference<'a> {
         let patch = if bears.is_some() { self.patch(h) } else { None };
         let seat = if patch.is_some() { self.cones(h) } else { 0.0 };
         put(Output::SeatLoad, seat);
-        put(Output::ClampLoad, if open { 0.0 } else { (bolt - seat).max(0.0) });
+        put(
+            Output::ClampLoad,
+            if open { 0.0 } else { (bolt - seat).max(0.0) },
+        );
         let overlap = self.overlap(h);
-        let (mut share, mut mean, mut most, mut stress, mut slip, mut release) = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
+        let (mut share, mut mean, mut most, mut stress, mut slip, mut release) =
+            (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
         if let (Some((start, end)), Some((lo, hi))) = (patch, overlap) {
             let ro2 = self.sizes.outside_radius.powi(2);
             let pressure = |x: f64| self.pressure(x, h);
             share = (end - start) / (hi - lo);
             mean = self.integral(h, pressure) / (end - start);
             most = self.largest(h, pressure);
-            stress = self.largest(h, |x| 2.0 * pressure(x) * ro2 / (ro2 - self.radius(x).powi(2)));
+            stress = self.largest(h, |x| {
+                2.0 * pressure(x) * ro2 / (ro2 - self.radius(x).powi(2))
+            });
             let torque = self.integral(h, |x| self.radius(x).powi(2) * pressure(x));
-            slip = 2e-3 * PI * mu * torque / (1.0 - mu * libm::tan(self.alpha)) / libm::cos(self.alpha);
+            slip = 2e-3 * PI * mu * torque
+                / (1.0 - mu * libm::tan(self.alpha))
+                / libm::cos(self.alpha);
             release = 2.0 * PI * libm::tan(libm::atan(mu) - self.alpha) * self.radial_load(h);
-            let ends = self.clearance(lo, h).min(self.clearance(hi, h)) + 0.5 * self.sizes.smoothing;
-            put(Output::MismatchRatio, (self.tan_m - self.tan_f).abs() * (hi - lo) / -ends);
+            let ends =
+                self.clearance(lo, h).min(self.clearance(hi, h)) + 0.5 * self.sizes.smoothing;
+            put(
+                Output::MismatchRatio,
+                (self.tan_m - self.tan_f).abs() * (hi - lo) / -ends,
+            );
         }
         put(Output::ContactShare, share);
         put(Output::PressureMean, mean);
@@ -237,7 +283,11 @@ fn bisect(f: impl Fn(f64) -> f64, inner: f64, outer: f64) -> f64 {
     let (mut a, mut b) = (inner, outer);
     for _ in 0..200 {
         let middle = 0.5 * (a + b);
-        if f(middle) > 0.0 { a = middle } else { b = middle }
+        if f(middle) > 0.0 {
+            a = middle
+        } else {
+            b = middle
+        }
     }
     0.5 * (a + b)
 }
@@ -248,14 +298,19 @@ fn highest(f: impl Fn(f64) -> f64, a: f64, b: f64) -> f64 {
     const GOLDEN: f64 = 0.618_033_988_749_894_9;
     let at = |i: i32| a + (b - a) * f64::from(i) / f64::from(STEPS);
     let value = |i: &i32| f(at(*i));
-    let best = (0..=STEPS).max_by(|i, j| value(i).total_cmp(&value(j))).expect("some steps");
+    let best = (0..=STEPS)
+        .max_by(|i, j| value(i).total_cmp(&value(j)))
+        .expect("some steps");
     let (mut low, mut high) = (at((best - 1).max(0)), at((best + 1).min(STEPS)));
     for _ in 0..60 {
         let (c, d) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));
         if f(c) > f(d) { high = d } else { low = c }
     }
     let inside = 0.5 * (low + high);
-    [a, b, inside].into_iter().max_by(|x, y| f(*x).total_cmp(&f(*y))).expect("three places")
+    [a, b, inside]
+        .into_iter()
+        .max_by(|x, y| f(*x).total_cmp(&f(*y)))
+        .expect("three places")
 }
 
 /// SplitMix64, so that the cases are the same everywhere.
@@ -280,12 +335,27 @@ impl Dice {
 
 /// A random joint that draws up by a plausible pressure, and a random pairing of it that may miss either way.
 fn random_case(dice: &mut Dice) -> (JointSizes, Pairing) {
-    let taper = dice.one_of(&[3.0, 24.0 / 7.0, 5.0, 8.0, 10.0, 12.0, 16.0, 20.0, 30.0, 50.0, 100.0]);
+    let taper = dice.one_of(&[
+        3.0,
+        24.0 / 7.0,
+        5.0,
+        8.0,
+        10.0,
+        12.0,
+        16.0,
+        20.0,
+        30.0,
+        50.0,
+        100.0,
+    ]);
     let tangent = 0.5 / taper;
     let half_angle = libm::atan(tangent);
     let d = dice.between(8.0, 120.0);
     let length = (d * dice.between(0.3, 1.5)).min(0.5 * d * taper);
-    let (x1, u1) = (dice.between(0.0, 0.2) * d, dice.one_of(&[0.0, 0.0, 0.1]) * d);
+    let (x1, u1) = (
+        dice.between(0.0, 0.2) * d,
+        dice.one_of(&[0.0, 0.0, 0.1]) * d,
+    );
     let x2 = x1 + length;
     let u2 = u1 + length * dice.one_of(&[0.7, 1.0, 1.3]);
     // Hubs that hang over, stand back, or run level with the ends of the shaft's cone.
@@ -301,7 +371,10 @@ fn random_case(dice: &mut Dice) -> (JointSizes, Pairing) {
     };
     let draw_up = pressure * 0.5 * d * k / tangent;
     let bolt_load = PI * d * length * pressure * libm::tan(half_angle + libm::atan(friction));
-    let (plane, hub_plane) = (x1 + dice.between(0.0, 0.3) * length, u1 + dice.between(0.0, 0.3) * length);
+    let (plane, hub_plane) = (
+        x1 + dice.between(0.0, 0.3) * length,
+        u1 + dice.between(0.0, 0.3) * length,
+    );
     let (bolt, nut_factor) = (0.4 * d, dice.between(0.12, 0.3));
     let mut nominal = [0.0; INPUTS];
     for (input, value) in [
@@ -309,11 +382,17 @@ fn random_case(dice: &mut Dice) -> (JointSizes, Pairing) {
         (Input::MaleDiameter, d),
         (Input::MaleHalfAngle, half_angle),
         (Input::FemalePlane, hub_plane),
-        (Input::FemaleDiameter, d - 2.0 * tangent * (t + draw_up - plane + hub_plane)),
+        (
+            Input::FemaleDiameter,
+            d - 2.0 * tangent * (t + draw_up - plane + hub_plane),
+        ),
         (Input::FemaleHalfAngle, half_angle),
         (Input::Thickness, t),
         (Input::Friction, friction),
-        (Input::Torque, bolt_load * dice.between(0.3, 2.5) * nut_factor * bolt),
+        (
+            Input::Torque,
+            bolt_load * dice.between(0.3, 2.5) * nut_factor * bolt,
+        ),
         (Input::NutFactor, nut_factor),
     ] {
         nominal[input.index()] = value;
@@ -365,9 +444,14 @@ fn verified_every_output_agrees_with_fine_quadrature_over_random_pairings() {
     let (mut cases, mut tried) = (0, 0);
     while cases < 12_000 {
         tried += 1;
-        assert!(tried < 20_000, "too few of the random joints are possible: {cases} of {tried}");
+        assert!(
+            tried < 20_000,
+            "too few of the random joints are possible: {cases} of {tried}"
+        );
         let (sizes, pairing) = random_case(&mut dice);
-        let Ok(joint) = Joint::new(sizes) else { continue };
+        let Ok(joint) = Joint::new(sizes) else {
+            continue;
+        };
         cases += 1;
         let solution = joint.solve(&pairing, &Criteria::default());
         let (expected, verdict) = Reference::new(&sizes, &pairing).solve();
@@ -376,10 +460,23 @@ fn verified_every_output_agrees_with_fine_quadrature_over_random_pairings() {
         verdicts[verdict.index()] += 1;
         for output in Output::ALL {
             let (got, want) = (solution.get(output), expected[output.index()]);
-            assert_eq!(got.is_some(), want.is_some(), "{}: {}", output.key(), story());
-            let (Some(got), Some(want)) = (got, want) else { continue };
+            assert_eq!(
+                got.is_some(),
+                want.is_some(),
+                "{}: {}",
+                output.key(),
+                story()
+            );
+            let (Some(got), Some(want)) = (got, want) else {
+                continue;
+            };
             let error = (got - want).abs() / want.abs().max(scale(output));
-            assert!(error <= 1e-6, "{}: got {got}, expected {want}, error {error:e}; {}", output.key(), story());
+            assert!(
+                error <= 1e-6,
+                "{}: got {got}, expected {want}, error {error:e}; {}",
+                output.key(),
+                story()
+            );
             if error > worst[output.index()].0 {
                 worst[output.index()] = (error, tried);
             }
@@ -390,7 +487,11 @@ fn verified_every_output_agrees_with_fine_quadrature_over_random_pairings() {
     }
     println!("{tried} tried, {cases} solved; verdicts {verdicts:?}");
     for verdict in [Verdict::GapLeft, Verdict::ConesFree, Verdict::Good] {
-        assert!(verdicts[verdict.index()] > 300, "{} is hardly tried: {verdicts:?}", verdict.key());
+        assert!(
+            verdicts[verdict.index()] > 300,
+            "{} is hardly tried: {verdicts:?}",
+            verdict.key()
+        );
     }
 }
 
@@ -400,10 +501,16 @@ fn limits_claim_a_pairing_in_their_stated_order() {
     let mut seen = [0_usize; fit::VERDICTS];
     for _ in 0..2_000 {
         let (sizes, pairing) = random_case(&mut dice);
-        let Ok(joint) = Joint::new(sizes) else { continue };
+        let Ok(joint) = Joint::new(sizes) else {
+            continue;
+        };
         let free = joint.solve(&pairing, &Criteria::default());
         let bolt = free.get(Output::BoltLoad).unwrap_or(0.0);
-        let side = |output, minimum, value| Side { output, minimum, value };
+        let side = |output, minimum, value| Side {
+            output,
+            minimum,
+            value,
+        };
         let criteria = Criteria::new(vec![
             side(Output::BoreStress, false, 60.0),
             side(Output::ClampLoad, true, 0.1 * bolt),
@@ -415,11 +522,16 @@ fn limits_claim_a_pairing_in_their_stated_order() {
         .expect("finite limits");
         let solution = joint.solve(&pairing, &criteria);
         let broken = criteria.verdicts().into_iter().enumerate();
-        let broken: Vec<Verdict> =
-            broken.filter(|(bit, _)| solution.broken >> bit & 1 == 1).map(|(_, verdict)| verdict).collect();
+        let broken: Vec<Verdict> = broken
+            .filter(|(bit, _)| solution.broken >> bit & 1 == 1)
+            .map(|(_, verdict)| verdict)
+            .collect();
         let first = broken.iter().copied().min().unwrap_or(Verdict::Good);
         assert_eq!(solution.verdict, first, "{broken:?}");
-        assert_eq!(broken.contains(&Verdict::GapLeft), free.verdict == Verdict::GapLeft);
+        assert_eq!(
+            broken.contains(&Verdict::GapLeft),
+            free.verdict == Verdict::GapLeft
+        );
         seen[first.index()] += 1;
     }
     assert!(seen.iter().filter(|&&n| n > 20).count() >= 7, "{seen:?}");

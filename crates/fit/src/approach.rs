@@ -46,10 +46,17 @@ pub(crate) fn first_touch(block: &mut Block, joint: &Joint) {
         let (tan_m, tan_f) = (male.of(angle_m), female.of(angle_f));
         let tan_mean = mean.of(0.5 * (angle_m + angle_f));
         let difference = tan_m - tan_f;
-        let k = if difference.abs() < PARALLEL { PARALLEL } else { difference };
-        let radial = 0.5 * (inputs[Input::FemaleDiameter.index()][i] - inputs[Input::MaleDiameter.index()][i]);
-        let clearance = inputs[Input::FemalePlane.index()][i]
-            .mul_add(tan_f, (-inputs[Input::MalePlane.index()][i]).mul_add(tan_m, radial));
+        let k = if difference.abs() < PARALLEL {
+            PARALLEL
+        } else {
+            difference
+        };
+        let radial = 0.5
+            * (inputs[Input::FemaleDiameter.index()][i] - inputs[Input::MaleDiameter.index()][i]);
+        let clearance = inputs[Input::FemalePlane.index()][i].mul_add(
+            tan_f,
+            (-inputs[Input::MalePlane.index()][i]).mul_add(tan_m, radial),
+        );
 
         let (x, u) = if k > 0.0 { (x1, u1) } else { (x2, u2) };
         // One division serves four reciprocals.

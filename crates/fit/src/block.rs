@@ -106,7 +106,13 @@ impl Block {
     }
 
     #[inline(always)]
-    fn solve_with<L: ElasticLaw>(&mut self, law: &L, joint: &Joint, criteria: &Criteria, wanted: Outputs) {
+    fn solve_with<L: ElasticLaw>(
+        &mut self,
+        law: &L,
+        joint: &Joint,
+        criteria: &Criteria,
+        wanted: Outputs,
+    ) {
         approach::first_touch(self, joint);
         seat::equilibrium(self, law, joint);
         loads::outputs(self, law, joint, wanted);

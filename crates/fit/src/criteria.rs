@@ -22,7 +22,11 @@ impl Side {
 
     /// Name in lists of broken limits, for example `clamp_load.min`.
     pub fn name(&self) -> String {
-        format!("{}.{}", self.output.name(), if self.minimum { "min" } else { "max" })
+        format!(
+            "{}.{}",
+            self.output.name(),
+            if self.minimum { "min" } else { "max" }
+        )
     }
 }
 
@@ -65,7 +69,9 @@ impl Criteria {
     /// [`CriteriaError`] for a limit that is not finite, or more than 29 of them.
     pub fn new(sides: Vec<Side>) -> Result<Criteria, CriteriaError> {
         if let Some(side) = sides.iter().find(|s| !s.value.is_finite()) {
-            return Err(CriteriaError::NotFinite { output: side.output.name() });
+            return Err(CriteriaError::NotFinite {
+                output: side.output.name(),
+            });
         }
         if sides.len() > 32 - FIRST_SIDE {
             return Err(CriteriaError::TooMany { count: sides.len() });
@@ -81,12 +87,18 @@ impl Criteria {
     /// Names of the limits by bit, for example `gap_left` or `clamp_load.min`.
     pub fn names(&self) -> Vec<String> {
         let fixed = ["never_seats", "gap_left", "cones_free"].map(String::from);
-        fixed.into_iter().chain(self.sides.iter().map(Side::name)).collect()
+        fixed
+            .into_iter()
+            .chain(self.sides.iter().map(Side::name))
+            .collect()
     }
 
     /// The verdict that each bit gives when it is the first.
     pub fn verdicts(&self) -> Vec<Verdict> {
         let fixed = [Verdict::NeverSeats, Verdict::GapLeft, Verdict::ConesFree];
-        fixed.into_iter().chain(self.sides.iter().map(Side::verdict)).collect()
+        fixed
+            .into_iter()
+            .chain(self.sides.iter().map(Side::verdict))
+            .collect()
     }
 }

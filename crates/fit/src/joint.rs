@@ -74,7 +74,9 @@ pub enum JointError {
         value: f64,
     },
     /// The cone breaks out of the hub.
-    #[error("the cone's largest radius {cone_mm} mm is not inside the hub's outside radius {hub_mm} mm")]
+    #[error(
+        "the cone's largest radius {cone_mm} mm is not inside the hub's outside radius {hub_mm} mm"
+    )]
     HubTooThin {
         /// Radius of the male cone at its large end (mm).
         cone_mm: f64,
@@ -82,7 +84,9 @@ pub enum JointError {
         hub_mm: f64,
     },
     /// The bore breaks out of the shaft.
-    #[error("the cone's smallest radius {cone_mm} mm is not outside the shaft's bore radius {bore_mm} mm")]
+    #[error(
+        "the cone's smallest radius {cone_mm} mm is not outside the shaft's bore radius {bore_mm} mm"
+    )]
     ShaftTooThin {
         /// Radius of the male cone at its small end (mm).
         cone_mm: f64,
@@ -102,7 +106,9 @@ pub enum JointError {
         friction: f64,
     },
     /// The walls get so thin along the flank that the ring law cannot be followed to its accuracy.
-    #[error("a wall is too thin at an end of the flank: the ring law could only be followed to {error:e}")]
+    #[error(
+        "a wall is too thin at an end of the flank: the ring law could only be followed to {error:e}"
+    )]
     LawTooCoarse {
         /// Relative error reached.
         error: f64,
@@ -187,11 +193,19 @@ fn ring_parts(sizes: &JointSizes) -> RingParts {
 
 fn check(sizes: &JointSizes) -> Result<(), JointError> {
     let finite = |name, value: f64| {
-        if value.is_finite() { Ok(()) } else { Err(JointError::NotFinite { name }) }
+        if value.is_finite() {
+            Ok(())
+        } else {
+            Err(JointError::NotFinite { name })
+        }
     };
     let positive = |name, value: f64| {
         finite(name, value)?;
-        if value > 0.0 { Ok(()) } else { Err(JointError::NotPositive { name, value }) }
+        if value > 0.0 {
+            Ok(())
+        } else {
+            Err(JointError::NotPositive { name, value })
+        }
     };
     for (part, (start, end)) in [("male", sizes.male_flank), ("female", sizes.female_flank)] {
         finite("a flank end", start)?;
@@ -208,12 +222,25 @@ fn check(sizes: &JointSizes) -> Result<(), JointError> {
     positive("the shaft's modulus", sizes.shaft_modulus)?;
     positive("the bolt's diameter", sizes.bolt_diameter)?;
     positive("the blue film", sizes.blue_film)?;
-    for input in [Input::MaleDiameter, Input::FemaleDiameter, Input::Thickness, Input::Friction, Input::Torque, Input::NutFactor] {
-        positive("a nominal size, friction or torque", sizes.nominal[input.index()])?;
+    for input in [
+        Input::MaleDiameter,
+        Input::FemaleDiameter,
+        Input::Thickness,
+        Input::Friction,
+        Input::Torque,
+        Input::NutFactor,
+    ] {
+        positive(
+            "a nominal size, friction or torque",
+            sizes.nominal[input.index()],
+        )?;
     }
     finite("a Poisson's ratio", sizes.hub_poisson + sizes.shaft_poisson)?;
     if !(sizes.smoothing >= 0.0 && sizes.smoothing.is_finite()) {
-        return Err(JointError::NotPositive { name: "the smoothing allowance", value: sizes.smoothing });
+        return Err(JointError::NotPositive {
+            name: "the smoothing allowance",
+            value: sizes.smoothing,
+        });
     }
     match sizes.spacer {
         Spacer::Rigid => {}
@@ -223,7 +250,9 @@ fn check(sizes: &JointSizes) -> Result<(), JointError> {
     for input in [Input::MaleHalfAngle, Input::FemaleHalfAngle] {
         let angle = sizes.nominal[input.index()];
         if !(angle > 0.0 && angle < std::f64::consts::FRAC_PI_4) {
-            return Err(JointError::Angle { degrees: angle.to_degrees() });
+            return Err(JointError::Angle {
+                degrees: angle.to_degrees(),
+            });
         }
         let friction = sizes.nominal[Input::Friction.index()];
         if friction * libm::tan(angle) >= 1.0 {
@@ -232,11 +261,17 @@ fn check(sizes: &JointSizes) -> Result<(), JointError> {
     }
     let parts = ring_parts(sizes);
     if parts.large_radius >= sizes.outside_radius {
-        return Err(JointError::HubTooThin { cone_mm: parts.large_radius, hub_mm: sizes.outside_radius });
+        return Err(JointError::HubTooThin {
+            cone_mm: parts.large_radius,
+            hub_mm: sizes.outside_radius,
+        });
     }
     let small = parts.radius(sizes.male_flank.1);
     if !(sizes.bore_radius >= 0.0 && small > sizes.bore_radius) {
-        return Err(JointError::ShaftTooThin { cone_mm: small, bore_mm: sizes.bore_radius });
+        return Err(JointError::ShaftTooThin {
+            cone_mm: small,
+            bore_mm: sizes.bore_radius,
+        });
     }
     Ok(())
 }

@@ -18,20 +18,40 @@ pub(crate) fn verdicts(block: &mut Block, criteria: &Criteria) {
         let gap = if enters & open { GAP_LEFT } else { 0 };
         let rocks = if free { CONES_FREE } else { 0 };
         block.broken[i] = never | gap | rocks;
-        let rank = if free { Verdict::ConesFree as u32 } else { Verdict::Good as u32 };
-        let rank = if gap != 0 { Verdict::GapLeft as u32 } else { rank };
-        block.verdict[i] = if enters { rank } else { Verdict::NeverSeats as u32 };
+        let rank = if free {
+            Verdict::ConesFree as u32
+        } else {
+            Verdict::Good as u32
+        };
+        let rank = if gap != 0 {
+            Verdict::GapLeft as u32
+        } else {
+            rank
+        };
+        block.verdict[i] = if enters {
+            rank
+        } else {
+            Verdict::NeverSeats as u32
+        };
     }
     for (side, place) in criteria.sides().iter().zip(FIRST_SIDE..) {
         let output = side.output.index();
         let rank = side.verdict() as u32;
         let column = &block.outputs[output];
         for (i, &value) in column.iter().enumerate() {
-            let outside = if side.minimum { value < side.value } else { value > side.value };
+            let outside = if side.minimum {
+                value < side.value
+            } else {
+                value > side.value
+            };
             let broken = outside & (block.absent[i] >> output & 1 == 0);
             block.broken[i] |= u32::from(broken) << place;
             let verdict = block.verdict[i];
-            block.verdict[i] = if broken & (rank < verdict) { rank } else { verdict };
+            block.verdict[i] = if broken & (rank < verdict) {
+                rank
+            } else {
+                verdict
+            };
         }
     }
 }

@@ -157,7 +157,9 @@ fn slip<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
         let tangent = work.tan_mean[i];
         let inverse_cosine = tangent.mul_add(tangent, 1.0).sqrt();
         let slide = (-friction).mul_add(tangent, 1.0);
-        let torque = 1e-3 * TAU * friction * inverse_cosine * law.torque_integral(&overlap, friction) / slide;
+        let torque =
+            1e-3 * TAU * friction * inverse_cosine * law.torque_integral(&overlap, friction)
+                / slide;
         outputs[Output::SlipTorque.index()][i] = if work.radial[i] > 0.0 { torque } else { 0.0 };
     }
 }
@@ -186,7 +188,11 @@ fn rock(block: &mut Block, joint: &Joint) {
         let lies_over = length > 0.0;
         let swing = 2.0 * clearances / if lies_over { length } else { 1.0 };
         outputs[Output::RockAngle.index()][i] = if free { swing * (180.0 / PI) } else { 0.0 };
-        block.absent[i] |= if free & !lies_over { bit(Output::RockAngle) } else { 0 };
+        block.absent[i] |= if free & !lies_over {
+            bit(Output::RockAngle)
+        } else {
+            0
+        };
     }
 }
 

@@ -52,7 +52,10 @@ impl Solution {
 impl Joint {
     /// Solves one pairing. An answer of the physics is not an error: see [`Verdict`].
     pub fn solve(&self, pairing: &Pairing, criteria: &Criteria) -> Solution {
-        let joint = self.about_angles(pairing.get(Input::MaleHalfAngle), pairing.get(Input::FemaleHalfAngle));
+        let joint = self.about_angles(
+            pairing.get(Input::MaleHalfAngle),
+            pairing.get(Input::FemaleHalfAngle),
+        );
         let mut block = Block::new();
         for (column, value) in block.inputs.iter_mut().zip(pairing.0) {
             *column = [value; LANES];

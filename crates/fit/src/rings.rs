@@ -16,8 +16,8 @@
 //! flank; the number of coefficients `C` is chosen so that they are right to 1e-9, and `N` Gauss points
 //! integrate them exactly.
 
-use crate::law::{ElasticLaw, Overlap, Rates};
 use crate::lanes::{Poly, clamped, larger};
+use crate::law::{ElasticLaw, Overlap, Rates};
 
 /// Elastic constants and radii of the two rings at every place of the male flank.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -153,12 +153,19 @@ impl<const C: usize, const N: usize> Rings<C, N> {
         let reach = 0.125 * (end - start);
         for _ in 0..5 {
             let (v, slope, curve) = g.with_derivatives(self.place(place));
-            let (slope, curve) = (slope * self.inverse_half, curve * self.inverse_half * self.inverse_half);
+            let (slope, curve) = (
+                slope * self.inverse_half,
+                curve * self.inverse_half * self.inverse_half,
+            );
             let d = overlap.interference(place);
             let first = d.mul_add(slope, -overlap.k * v);
             let second = d.mul_add(curve, -2.0 * overlap.k * slope);
             let uphill = if first > 0.0 { reach } else { -reach };
-            let newton = if second < 0.0 { -first / second } else { uphill };
+            let newton = if second < 0.0 {
+                -first / second
+            } else {
+                uphill
+            };
             place = clamped(place + clamped(newton, -reach, reach), start, end);
         }
         best = larger(best, value(place));
@@ -210,14 +217,22 @@ impl<const C: usize, const N: usize> ElasticLaw for Rings<C, N> {
         let length = end - start;
         let sum = self.over_patch(overlap, |x, d| d * self.pressure.at(self.place(x)));
         let mean = if length > 0.0 { sum / length } else { 0.0 };
-        let largest = if length > 0.0 { self.largest(overlap, &self.pressure) } else { 0.0 };
+        let largest = if length > 0.0 {
+            self.largest(overlap, &self.pressure)
+        } else {
+            0.0
+        };
         (mean, largest)
     }
 
     #[inline(always)]
     fn bore_stress(&self, overlap: &Overlap, _friction: f64) -> f64 {
         let (start, end) = overlap.patch();
-        if end > start { self.largest(overlap, &self.stress) } else { 0.0 }
+        if end > start {
+            self.largest(overlap, &self.stress)
+        } else {
+            0.0
+        }
     }
 }
 
@@ -244,7 +259,10 @@ fn gauss_legendre<const N: usize>() -> ([f64; N], [f64; N]) {
 }
 
 /// The law rings with as many coefficients as the parts need.
-#[allow(clippy::large_enum_variant, reason = "one a joint, and the hot loop wants it in place")]
+#[allow(
+    clippy::large_enum_variant,
+    reason = "one a joint, and the hot loop wants it in place"
+)]
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum RingLaw {
     /// Four coefficients, three points: solid shafts, fine tapers.

@@ -31,9 +31,9 @@ impl<L: ElasticLaw> Way<'_, L> {
     }
 
     fn load_and_rate(&self, h: f64) -> (f64, f64) {
-        let (radial, rate) = self
-            .law
-            .radial_load_and_rate(&self.flanks.at(h), &self.flanks.rates(h), self.friction);
+        let (radial, rate) =
+            self.law
+                .radial_load_and_rate(&self.flanks.at(h), &self.flanks.rates(h), self.friction);
         (self.thrust * radial, self.thrust * rate)
     }
 
@@ -75,7 +75,11 @@ impl<L: ElasticLaw> Way<'_, L> {
             }
             let newton = h - excess / rate;
             let inside = newton > positive && newton < negative;
-            let next = if inside { newton } else { 0.5 * (positive + negative) };
+            let next = if inside {
+                newton
+            } else {
+                0.5 * (positive + negative)
+            };
             if next == h || (next - h).abs() <= 1e-15 * h.abs() {
                 return next;
             }
@@ -92,7 +96,12 @@ pub(crate) fn lane<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint, i: 
     let bolt = block.outputs[Output::BoltLoad.index()][i];
     let friction = block.inputs[Input::Friction.index()][i];
     let flanks = Flanks::of(&block.work, i, Ends::of(joint), 0.5 * sizes.smoothing);
-    let way = Way { law, flanks, friction, thrust: block.work.thrust[i] };
+    let way = Way {
+        law,
+        flanks,
+        friction,
+        thrust: block.work.thrust[i],
+    };
 
     let outer = block.work.bears_at[i];
     let off_the_cone = flanks.ends.x1 - flanks.ends.u2;
@@ -136,7 +145,11 @@ fn closed<L: ElasticLaw>(way: &Way<'_, L>, spacer: Spacer, t: f64, bolt: f64) ->
     let step = (t - deepest) / LOOKS as f64;
     let mut outer = t;
     for look in 1..=LOOKS {
-        let inner = if look == LOOKS { deepest } else { t - step * look as f64 };
+        let inner = if look == LOOKS {
+            deepest
+        } else {
+            t - step * look as f64
+        };
         if balance(inner).0 >= 0.0 {
             return way.root(balance, inner, outer);
         }

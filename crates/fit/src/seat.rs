@@ -89,8 +89,16 @@ impl Flanks {
     pub fn rates(&self, h: f64) -> Rates {
         Rates {
             interference: -self.tan_f,
-            lo: if h + self.ends.u1 > self.ends.x1 { 1.0 } else { 0.0 },
-            hi: if h + self.ends.u2 < self.ends.x2 { 1.0 } else { 0.0 },
+            lo: if h + self.ends.u1 > self.ends.x1 {
+                1.0
+            } else {
+                0.0
+            },
+            hi: if h + self.ends.u2 < self.ends.x2 {
+                1.0
+            } else {
+                0.0
+            },
         }
     }
 }
@@ -169,11 +177,16 @@ fn squeeze<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint, spacer: Spa
         let thrust = if seats { work.thrust[i] } else { 0.0 };
         let mut h = t;
         for _ in 0..2 {
-            let (radial, rate) = law.radial_load_and_rate(&flanks.at(h), &flanks.rates(h), friction);
+            let (radial, rate) =
+                law.radial_load_and_rate(&flanks.at(h), &flanks.rates(h), friction);
             let excess = thrust.mul_add(radial, spring.mul_add(t - h, -bolt));
             h += excess / thrust.mul_add(-rate, spring);
         }
-        let radial = if seats { law.radial_load(&flanks.at(h), friction) } else { 0.0 };
+        let radial = if seats {
+            law.radial_load(&flanks.at(h), friction)
+        } else {
+            0.0
+        };
         let load = thrust * radial;
         let residual = load + spring.mul_add(t - h, -bolt);
         let settled = residual.abs() <= SETTLED * bolt;

@@ -44,12 +44,21 @@ mod tests {
 
     #[test]
     fn verified_series_agrees_with_libm_within_its_reach() {
-        for (centre, error) in [(0.005, 2e-14), (0.025, 2e-14), (0.14, 2e-14), (0.5, 2e-14), (0.78, 3e-13)] {
+        for (centre, error) in [
+            (0.005, 2e-14),
+            (0.025, 2e-14),
+            (0.14, 2e-14),
+            (0.5, 2e-14),
+            (0.78, 3e-13),
+        ] {
             let tangent = Tangent::about(centre);
             for step in -100..=100 {
                 let angle = centre + TANGENT_REACH_RAD * f64::from(step) / 100.0;
                 let (got, expected) = (tangent.of(angle), libm::tan(angle));
-                assert!((got - expected).abs() < error, "tan {angle}: {got} for {expected}");
+                assert!(
+                    (got - expected).abs() < error,
+                    "tan {angle}: {got} for {expected}"
+                );
             }
         }
     }
