@@ -1,6 +1,7 @@
 //! Special functions and the shapes of processes: no randomness, no files.
 
 pub mod beta;
+pub mod gamma;
 mod lognormal;
 pub mod normal;
 mod quadrature;
