@@ -20,7 +20,15 @@ impl Cone {
     /// Cone of check T4.7 ff.: mean diameter 25 mm, length 30 mm, hub outside diameter 50 mm.
     fn t4(half_angle: f64, friction: f64) -> Cone {
         let steel = (207e3, 0.292);
-        Cone { half_angle, diameter: 25.0, length: 30.0, outside: 50.0, hub: steel, shaft: steel, friction }
+        Cone {
+            half_angle,
+            diameter: 25.0,
+            length: 30.0,
+            outside: 50.0,
+            hub: steel,
+            shaft: steel,
+            friction,
+        }
     }
 
     /// Radial interference that gives the radial pressure `p` (mm).
@@ -49,7 +57,10 @@ impl Cone {
             (Input::MaleDiameter, self.diameter),
             (Input::MaleHalfAngle, 1e-12),
             (Input::FemalePlane, hub_plane),
-            (Input::FemaleDiameter, self.diameter - 2.0 * libm::tan(self.half_angle) * draw_up),
+            (
+                Input::FemaleDiameter,
+                self.diameter - 2.0 * libm::tan(self.half_angle) * draw_up,
+            ),
             (Input::FemaleHalfAngle, 1e-12),
             (Input::Thickness, thickness),
             (Input::Friction, self.friction),
@@ -87,12 +98,17 @@ impl Cone {
 }
 
 fn get(solution: &Solution, output: Output) -> f64 {
-    solution.get(output).unwrap_or_else(|| panic!("{} is not defined: {solution:?}", output.key()))
+    solution
+        .get(output)
+        .unwrap_or_else(|| panic!("{} is not defined: {solution:?}", output.key()))
 }
 
 #[track_caller]
 fn close(id: &str, got: f64, expected: f64, relative: f64) {
-    assert!((got - expected).abs() <= relative * expected.abs(), "{id}: got {got}, expected {expected}");
+    assert!(
+        (got - expected).abs() <= relative * expected.abs(),
+        "{id}: got {got}, expected {expected}"
+    );
 }
 
 /// Stand-off of a hub with mouth 20.000 mm, C = 1/10, 25 mm deep, on a male gauge of 20.010 mm at its plane.
@@ -141,7 +157,10 @@ fn verified_seating_cases_with_equal_steeper_and_shallower_male_cones() {
         ("T1.24", 0.0996, 0.200_803_212_9),
     ] {
         let got = stand_off(male_rate, 0.1, 20.010, 20.0, 25.0);
-        assert!((got - expected).abs() < 1e-9, "{id}: got {got}, expected {expected}");
+        assert!(
+            (got - expected).abs() < 1e-9,
+            "{id}: got {got}, expected {expected}"
+        );
     }
 }
 
@@ -156,7 +175,12 @@ fn verified_shift_of_the_seat_is_half_the_difference_over_the_tangent() {
     let shift = |degrees: f64| seat(25.05, degrees) - seat(25.0, degrees);
     assert!((shift(1.5) - 0.955).abs() < 5e-4, "{}", shift(1.5));
     for degrees in [0.5, 1.5, 3.0, 8.3] {
-        close("1/tan a", shift(degrees), 0.025 / libm::tan(f64::to_radians(degrees)), 1e-9);
+        close(
+            "1/tan a",
+            shift(degrees),
+            0.025 / libm::tan(f64::to_radians(degrees)),
+            1e-9,
+        );
     }
 }
 
@@ -164,14 +188,34 @@ fn verified_shift_of_the_seat_is_half_the_difference_over_the_tangent() {
 fn verified_morse_tapers_shift_and_small_ends() {
     let file = include_str!("../published/morse.csv");
     let mut sizes = 0;
-    for line in file.lines().filter(|line| line.starts_with(|c: char| c.is_ascii_digit())) {
-        let v: Vec<f64> = line.split(',').map(|cell| cell.parse().expect("a number")).collect();
+    for line in file
+        .lines()
+        .filter(|line| line.starts_with(|c: char| c.is_ascii_digit()))
+    {
+        let v: Vec<f64> = line
+            .split(',')
+            .map(|cell| cell.parse().expect("a number"))
+            .collect();
         let rate = v[1] / 12.0;
-        let shift = stand_off(rate, rate, 25.01, 25.0, 20.0) - stand_off(rate, rate, 25.0, 25.0, 20.0);
+        let shift =
+            stand_off(rate, rate, 25.01, 25.0, 20.0) - stand_off(rate, rate, 25.0, 25.0, 20.0);
         // ISO 296: half-angle to 5 decimals, axial shift to 5 decimals, small end to 1e-4 inch (printed digits).
-        assert!((libm::atan(0.5 * rate).to_degrees() - v[2]).abs() < 1e-5, "Morse {}: half-angle", v[0]);
-        assert!((shift - v[3]).abs() < 1e-5, "Morse {}: shift {shift}, expected {}", v[0], v[3]);
-        assert!((v[4] - rate * v[5] - v[6]).abs() < 1e-4, "Morse {}: small end", v[0]);
+        assert!(
+            (libm::atan(0.5 * rate).to_degrees() - v[2]).abs() < 1e-5,
+            "Morse {}: half-angle",
+            v[0]
+        );
+        assert!(
+            (shift - v[3]).abs() < 1e-5,
+            "Morse {}: shift {shift}, expected {}",
+            v[0],
+            v[3]
+        );
+        assert!(
+            (v[4] - rate * v[5] - v[6]).abs() < 1e-4,
+            "Morse {}: small end",
+            v[0]
+        );
         sizes += 1;
     }
     assert_eq!(sizes, 7);
@@ -197,7 +241,12 @@ fn verified_compound_cylinder_of_timoshenko() {
     let hoop = p * parts.stress_per_pressure(6.0) - p;
     close("T4.1 hoop at b", hoop, 14467.6, 1e-5);
     // T4.2: internal pressure 30,000 psi in the whole wall a 4, c 8 in: Tresca at the bore is hoop + p = 80,000 psi.
-    close("T4.2 hoop at a", 30_000.0 * parts.stress_per_pressure(4.0) - 30_000.0, 50_000.0, 1e-9);
+    close(
+        "T4.2 hoop at a",
+        30_000.0 * parts.stress_per_pressure(4.0) - 30_000.0,
+        50_000.0,
+        1e-9,
+    );
 }
 
 #[test]
@@ -229,12 +278,32 @@ fn verified_cone_push_on_release_and_slip() {
     let cone = Cone::t4(half, 0.12);
     let on = cone.at_pressure(50.0 * (1.0 - 0.12 * 0.05));
     close("T4.7 push-on", get(&on, Output::SeatLoad), 20_027.65, 1e-6);
-    close("T4.7 slip torque", get(&on, Output::SlipTorque), 176.935, 3e-6);
+    close(
+        "T4.7 slip torque",
+        get(&on, Output::SlipTorque),
+        176.935,
+        3e-6,
+    );
     let off = cone.at_pressure(50.0 * (1.0 + 0.12 * 0.05));
-    close("T4.7 release", get(&off, Output::ReleaseLoad), 8_246.68, 1e-6);
+    close(
+        "T4.7 release",
+        get(&off, Output::ReleaseLoad),
+        8_246.68,
+        1e-6,
+    );
     let radial = cone.at_pressure(50.0);
-    close("T4.8 push-on", get(&radial, Output::SeatLoad), 20_148.54, 1e-6);
-    close("T4.8 mean pressure", get(&radial, Output::PressureMean), 50.0, 1e-9);
+    close(
+        "T4.8 push-on",
+        get(&radial, Output::SeatLoad),
+        20_148.54,
+        1e-6,
+    );
+    close(
+        "T4.8 mean pressure",
+        get(&radial, Output::PressureMean),
+        50.0,
+        1e-9,
+    );
 }
 
 #[test]
@@ -255,10 +324,19 @@ fn verified_self_locking_ends_where_friction_equals_the_tangent() {
 fn verified_drive_up_of_a_steel_cone() {
     // T4.12: T4.3 geometry on 1:10; draw-up 0.1, 0.2, 0.3 mm; axial force by the radial-pressure convention.
     let cone = Cone::t4(libm::atan(0.05), 0.12);
-    for (z, p, force) in [(0.1, 31.05, 12_512.246), (0.2, 62.10, 25_024.492), (0.3, 93.15, 37_536.738)] {
+    for (z, p, force) in [
+        (0.1, 31.05, 12_512.246),
+        (0.2, 62.10, 25_024.492),
+        (0.3, 93.15, 37_536.738),
+    ] {
         let solution = cone.drawn_up(z);
         close("T4.12 draw-up", get(&solution, Output::DrawUp), z, 1e-9);
-        close("T4.12 pressure", get(&solution, Output::PressureMean), p, 1e-6);
+        close(
+            "T4.12 pressure",
+            get(&solution, Output::PressureMean),
+            p,
+            1e-6,
+        );
         close("T4.12 force", get(&solution, Output::SeatLoad), force, 1e-6);
     }
 }
@@ -266,11 +344,20 @@ fn verified_drive_up_of_a_steel_cone() {
 #[test]
 fn verified_closing_load_follows_the_tangent_of_angle_plus_friction() {
     // practice: tan(a + phi) at 1:10, mu 0.06 / 0.10 / 0.14 / 0.18 -> 0.1103 / 0.1508 / 0.1913 / 0.2321 (statics).
-    for (mu, expected) in [(0.06, 0.1103), (0.10, 0.1508), (0.14, 0.1913), (0.18, 0.2321)] {
+    for (mu, expected) in [
+        (0.06, 0.1103),
+        (0.10, 0.1508),
+        (0.14, 0.1913),
+        (0.18, 0.2321),
+    ] {
         let cone = Cone::t4(libm::atan(0.05), mu);
         let load = get(&cone.at_pressure(40.0), Output::ClosingLoad);
         let radial = PI * cone.diameter * cone.length * 40.0;
-        assert!((load / radial - expected).abs() < 5e-5, "mu {mu}: {}", load / radial);
+        assert!(
+            (load / radial - expected).abs() < 5e-5,
+            "mu {mu}: {}",
+            load / radial
+        );
     }
 }
 
@@ -308,7 +395,10 @@ fn verified_blue_share_from_film_over_opening() {
             nominal,
         })
         .expect("a possible joint");
-        let share = get(&joint.solve(&Pairing(nominal), &Criteria::default()), Output::BlueShare);
+        let share = get(
+            &joint.solve(&Pairing(nominal), &Criteria::default()),
+            Output::BlueShare,
+        );
         assert!((share - expected).abs() < 1e-3, "{mismatch} rad: {share}");
     }
 }

@@ -164,39 +164,61 @@ pub fn add(
     let scale = BINS as f64 / (frame.to - frame.from);
     // An atom that no value equals: a NaN compares unequal to everything.
     let atom = frame.atom.unwrap_or(f64::NAN);
-    let groups = values
-        .chunks(LANES)
-        .zip(absent.chunks(LANES))
-        .zip(slots.chunks_mut(LANES));
-    for ((values, absent), slots) in groups {
-        for (j, ((&value, &absent), slot)) in values.iter().zip(absent).zip(slots).enumerate() {
-            let present = absent >> bit & 1 == 0;
-            let d = if present { value - frame.shift } else { 0.0 };
-            let square = d * d;
-            sums.powers[0][j] += d;
-            sums.powers[1][j] += square;
-            sums.powers[2][j] += square * d;
-            sums.powers[3][j] += square * square;
-            let (least, most) = (sums.least[j], sums.most[j]);
-            sums.least[j] = if present & (value < least) {
-                value
-            } else {
-                least
-            };
-            sums.most[j] = if present & (value > most) {
-                value
-            } else {
-                most
-            };
-            let place = bin_of((value - frame.from) * scale);
-            let place = if value == atom { AT_ATOM as u32 } else { place };
-            *slot = if present { place } else { ABSENT as u32 };
+    let whole = values.len() - values.len() % LANES;
+    let groups = values.chunks_exact(LANES).zip(absent.chunks_exact(LANES));
+    for ((values, absent), slots) in groups.zip(slots.chunks_exact_mut(LANES)) {
+        let group = std::array::from_fn(|j| values[j]);
+        let missing = std::array::from_fn(|j| absent[j] >> bit & 1);
+        slots.copy_from_slice(&add_group(&group, &missing, frame, scale, atom, sums));
+    }
+    if whole < values.len() {
+        let rest = values.len() - whole;
+        let (mut group, mut missing) = ([0.0; LANES], [1; LANES]);
+        group[..rest].copy_from_slice(&values[whole..]);
+        for (missing, absent) in missing.iter_mut().zip(&absent[whole..]) {
+            *missing = absent >> bit & 1;
+        }
+        let places = add_group(&group, &missing, frame, scale, atom, sums);
+        slots[whole..values.len()].copy_from_slice(&places[..rest]);
+    }
+    for &slot in &slots[..values.len()] {
+        // The slot is below SLOTS by construction; the look-up keeps that visible and costs nothing.
+        if let Some(count) = counts.slots.get_mut(slot as usize) {
+            *count += 1;
         }
     }
-    for &slot in slots[..values.len()].iter() {
-        // The slot is below SLOTS by construction; the remainder keeps that visible and costs nothing.
-        counts.slots[slot as usize % SLOTS] += 1;
+}
+
+/// Adds eight values, one to each lane; returns their slots.
+#[inline(always)]
+fn add_group(
+    values: &[f64; LANES],
+    missing: &[u32; LANES],
+    frame: &Frame,
+    scale: f64,
+    atom: f64,
+    sums: &mut Sums,
+) -> [u32; LANES] {
+    let mut slots = [0; LANES];
+    for j in 0..LANES {
+        let value = values[j];
+        let present = missing[j] == 0;
+        let d = if present { value - frame.shift } else { 0.0 };
+        let square = d * d;
+        sums.powers[0][j] += d;
+        sums.powers[1][j] += square;
+        sums.powers[2][j] += square * d;
+        sums.powers[3][j] += square * square;
+        let (least, most) = (sums.least[j], sums.most[j]);
+        let low = if present { value } else { least };
+        let high = if present { value } else { most };
+        sums.least[j] = if low < least { low } else { least };
+        sums.most[j] = if high > most { high } else { most };
+        let place = bin_of((value - frame.from) * scale);
+        let place = if value == atom { AT_ATOM as u32 } else { place };
+        slots[j] = if present { place } else { ABSENT as u32 };
     }
+    slots
 }
 
 /// Slot of a value `y` bins above the lower edge: 0 below, 1..=BINS inside, BINS + 1 above.

@@ -31,34 +31,52 @@ const PARALLEL: f64 = 1e-15;
 /// Fills in tangents, clearance, first touch, draw-up, bolt load and thrust of every lane.
 #[inline(always)]
 pub(crate) fn first_touch(block: &mut Block, joint: &Joint) {
+    tangents(block, joint);
+    touch(block, joint);
+}
+
+/// Tangents of the three half-angles, mismatch and clearance at the origin.
+#[inline(always)]
+fn tangents(block: &mut Block, joint: &Joint) {
+    let (male, female, mean) = (joint.male_tangent, joint.female_tangent, joint.mean_tangent);
+    let (inputs, work) = (&block.inputs, &mut block.work);
+    for i in 0..LANES {
+        work.tan_m[i] = male.of(inputs[Input::MaleHalfAngle.index()][i]);
+    }
+    for i in 0..LANES {
+        work.tan_f[i] = female.of(inputs[Input::FemaleHalfAngle.index()][i]);
+    }
+    for i in 0..LANES {
+        let sum =
+            inputs[Input::MaleHalfAngle.index()][i] + inputs[Input::FemaleHalfAngle.index()][i];
+        work.tan_mean[i] = mean.of(0.5 * sum);
+    }
+    for i in 0..LANES {
+        let (tan_m, tan_f) = (work.tan_m[i], work.tan_f[i]);
+        let difference = tan_m - tan_f;
+        let parallel = difference.abs() < PARALLEL;
+        work.k[i] = if parallel { PARALLEL } else { difference };
+        let apart =
+            inputs[Input::FemaleDiameter.index()][i] - inputs[Input::MaleDiameter.index()][i];
+        let male = (-inputs[Input::MalePlane.index()][i]).mul_add(tan_m, 0.5 * apart);
+        work.clearance[i] = inputs[Input::FemalePlane.index()][i].mul_add(tan_f, male);
+    }
+}
+
+/// First touch of the bare and of the smoothed flanks, draw-up, bolt load and thrust.
+#[inline(always)]
+fn touch(block: &mut Block, joint: &Joint) {
     let sizes = joint.sizes();
     let ((x1, x2), (u1, u2)) = (sizes.male_flank, sizes.female_flank);
     let half_smoothing = 0.5 * sizes.smoothing;
-    let (male, female, mean) = (joint.male_tangent, joint.female_tangent, joint.mean_tangent);
     let bolt_diameter = sizes.bolt_diameter;
-    let inputs = &block.inputs;
-    let work = &mut block.work;
-    let outputs = &mut block.outputs;
+    let (inputs, work, outputs) = (&block.inputs, &mut block.work, &mut block.outputs);
     for i in 0..LANES {
-        let angle_m = inputs[Input::MaleHalfAngle.index()][i];
-        let angle_f = inputs[Input::FemaleHalfAngle.index()][i];
+        let (tan_m, tan_f, tan_mean) = (work.tan_m[i], work.tan_f[i], work.tan_mean[i]);
+        let (k, clearance) = (work.k[i], work.clearance[i]);
         let friction = inputs[Input::Friction.index()][i];
-        let (tan_m, tan_f) = (male.of(angle_m), female.of(angle_f));
-        let tan_mean = mean.of(0.5 * (angle_m + angle_f));
-        let difference = tan_m - tan_f;
-        let k = if difference.abs() < PARALLEL {
-            PARALLEL
-        } else {
-            difference
-        };
-        let radial = 0.5
-            * (inputs[Input::FemaleDiameter.index()][i] - inputs[Input::MaleDiameter.index()][i]);
-        let clearance = inputs[Input::FemalePlane.index()][i].mul_add(
-            tan_f,
-            (-inputs[Input::MalePlane.index()][i]).mul_add(tan_m, radial),
-        );
-
-        let (x, u) = if k > 0.0 { (x1, u1) } else { (x2, u2) };
+        let x = if k > 0.0 { x1 } else { x2 };
+        let u = if k > 0.0 { u1 } else { u2 };
         // One division serves four reciprocals.
         let slide = (-friction).mul_add(tan_mean, 1.0);
         let turn = inputs[Input::NutFactor.index()][i] * bolt_diameter;
@@ -67,19 +85,24 @@ pub(crate) fn first_touch(block: &mut Block, joint: &Joint) {
         let inverse_tangents = reciprocal * others * turn;
         let inverse_others = reciprocal * tangents * turn;
         let (inverse_m, inverse_f) = (inverse_tangents * tan_f, inverse_tangents * tan_m);
-        let touch = |c: f64| smaller(-k.mul_add(u, c) * inverse_m, -k.mul_add(x, c) * inverse_f);
-        let first = touch(clearance);
-        let enters = first < x2 - u1;
-        let touches = enters & (first > x1 - u2);
+        let (by_hub, by_shaft) = (k * u, k * x);
+        let smoothed = clearance + half_smoothing;
+        let first = smaller(
+            -(clearance + by_hub) * inverse_m,
+            -(clearance + by_shaft) * inverse_f,
+        );
+        let bears_at = smaller(
+            -(smoothed + by_hub) * inverse_m,
+            -(smoothed + by_shaft) * inverse_f,
+        );
+        let enters = if first < x2 - u1 { ENTERS } else { 0 };
+        let touches = if first > x1 - u2 { TOUCHES } else { 0 };
 
-        work.tan_f[i] = tan_f;
-        work.tan_mean[i] = tan_mean;
-        work.k[i] = k;
         work.inverse_k[i] = inverse_others * slide;
-        work.clearance[i] = clearance;
-        work.bears_at[i] = touch(clearance + half_smoothing);
+        work.bears_at[i] = bears_at;
         work.thrust[i] = TAU * (tan_mean + friction) * (inverse_others * k);
-        work.state[i] = if enters { ENTERS } else { 0 } | if touches { TOUCHES } else { 0 };
+        // Who does not enter does not touch either.
+        work.state[i] = if enters != 0 { enters | touches } else { 0 };
         outputs[Output::FirstTouch.index()][i] = first;
         outputs[Output::DrawUp.index()][i] = first - inputs[Input::Thickness.index()][i];
         outputs[Output::BoltLoad.index()][i] =

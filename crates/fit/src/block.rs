@@ -48,6 +48,8 @@ pub struct Block {
 /// Columns that the steps hand to each other.
 #[derive(Debug, Clone)]
 pub(crate) struct Work {
+    /// `tan a_m`.
+    pub tan_m: Column,
     /// `tan a_f`.
     pub tan_f: Column,
     /// Tangent of the mean half-angle.
@@ -64,6 +66,8 @@ pub(crate) struct Work {
     pub thrust: Column,
     /// Radial load `A` at the final stand-off.
     pub radial: Column,
+    /// Rate of the radial load with the stand-off at `h = t`.
+    pub rate: Column,
     /// What is known of the lane so far: bits of [`crate::approach`] and [`crate::seat`].
     pub state: [u32; LANES],
 }
@@ -79,6 +83,7 @@ impl Block {
             broken: [0; LANES],
             verdict: [0; LANES],
             work: Work {
+                tan_m: zero,
                 tan_f: zero,
                 tan_mean: zero,
                 k: zero,
@@ -87,6 +92,7 @@ impl Block {
                 bears_at: zero,
                 thrust: zero,
                 radial: zero,
+                rate: zero,
                 state: [0; LANES],
             },
         })

@@ -151,25 +151,30 @@ impl<const C: usize, const N: usize> Rings<C, N> {
             best = larger(best, v);
         }
         let reach = 0.125 * (end - start);
-        for _ in 0..5 {
-            let (v, slope, curve) = g.with_derivatives(self.place(place));
-            let (slope, curve) = (
-                slope * self.inverse_half,
-                curve * self.inverse_half * self.inverse_half,
-            );
-            let d = overlap.interference(place);
-            let first = d.mul_add(slope, -overlap.k * v);
-            let second = d.mul_add(curve, -2.0 * overlap.k * slope);
-            let uphill = if first > 0.0 { reach } else { -reach };
-            let newton = if second < 0.0 {
-                -first / second
-            } else {
-                uphill
-            };
-            place = clamped(place + clamped(newton, -reach, reach), start, end);
-        }
+        // Written out, not a loop: the lanes around it are what the compiler has to see.
+        let climb = |from: f64| clamped(from + self.uphill(overlap, g, from, reach), start, end);
+        let place = climb(climb(climb(climb(climb(place)))));
         best = larger(best, value(place));
         larger(larger(best, 0.0), larger(value(start), value(end)))
+    }
+}
+
+impl<const C: usize, const N: usize> Rings<C, N> {
+    /// One Newton step toward the top of `d(x) g(x)`, no longer than `reach`; just uphill where it bends upward.
+    #[inline(always)]
+    fn uphill(&self, overlap: &Overlap, g: &Poly<C>, place: f64, reach: f64) -> f64 {
+        let (v, slope, curve) = g.with_derivatives(self.place(place));
+        let (slope, curve) = (
+            slope * self.inverse_half,
+            curve * self.inverse_half * self.inverse_half,
+        );
+        let d = overlap.interference(place);
+        let first = d.mul_add(slope, -overlap.k * v);
+        let second = d.mul_add(curve, -2.0 * overlap.k * slope);
+        let blind = if first > 0.0 { reach } else { -reach };
+        let bends_down = second < 0.0;
+        let newton = -first / if bends_down { second } else { 1.0 };
+        clamped(if bends_down { newton } else { blind }, -reach, reach)
     }
 }
 

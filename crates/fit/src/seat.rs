@@ -151,6 +151,7 @@ fn close<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
         let hard = pressed & ((load > bolt) | (rate >= 0.0));
         work.state[i] |= if hard { HARD } else { 0 };
         work.radial[i] = if pressed { radial } else { 0.0 };
+        work.rate[i] = if pressed { rate } else { 0.0 };
         let load = if pressed { load } else { 0.0 };
         outputs[Output::ClosingLoad.index()][i] = load;
         outputs[Output::StandOff.index()][i] = t;
@@ -159,40 +160,83 @@ fn close<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
     }
 }
 
-/// Two Newton steps from `h = t` for a spacer that gives.
+/// Two Newton steps from `h = t` for a spacer that gives, and the balance that they reach.
 #[inline(always)]
 fn squeeze<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint, spacer: Spacer) {
     let ends = Ends::of(joint);
     let half_smoothing = 0.5 * joint.sizes().smoothing;
-    let work = &mut block.work;
-    let outputs = &mut block.outputs;
+    first_step(block, spacer);
+    second_step(block, law, spacer, ends, half_smoothing);
+    settle(block, law, spacer, ends, half_smoothing);
+}
+
+/// A hub that never meets the cone is held by the spacer alone.
+#[inline(always)]
+fn thrust_of(work: &Work, i: usize) -> f64 {
+    let seats = work.state[i] & (ENTERS | TOUCHES) == ENTERS | TOUCHES;
+    if seats { work.thrust[i] } else { 0.0 }
+}
+
+/// From `h = t`, where [`close`] left the load and its rate.
+#[inline(always)]
+fn first_step(block: &mut Block, spacer: Spacer) {
+    let (work, outputs) = (&block.work, &mut block.outputs);
+    for i in 0..LANES {
+        let t = block.inputs[Input::Thickness.index()][i];
+        let bolt = outputs[Output::BoltLoad.index()][i];
+        let spring = stiffness(spacer, t);
+        let excess = outputs[Output::SeatLoad.index()][i] - bolt;
+        outputs[Output::StandOff.index()][i] =
+            t + excess / thrust_of(work, i).mul_add(-work.rate[i], spring);
+    }
+}
+
+#[inline(always)]
+fn second_step<L: ElasticLaw>(
+    block: &mut Block,
+    law: &L,
+    spacer: Spacer,
+    ends: Ends,
+    half_smoothing: f64,
+) {
+    let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
         let t = block.inputs[Input::Thickness.index()][i];
         let friction = block.inputs[Input::Friction.index()][i];
         let bolt = outputs[Output::BoltLoad.index()][i];
+        let h = outputs[Output::StandOff.index()][i];
         let flanks = Flanks::of(work, i, ends, half_smoothing);
-        let spring = stiffness(spacer, t);
-        // A hub that never meets the cone is held by the spacer alone.
+        let (spring, thrust) = (stiffness(spacer, t), thrust_of(work, i));
+        let (radial, rate) = law.radial_load_and_rate(&flanks.at(h), &flanks.rates(h), friction);
+        let excess = thrust.mul_add(radial, spring.mul_add(t - h, -bolt));
+        outputs[Output::StandOff.index()][i] = h + excess / thrust.mul_add(-rate, spring);
+    }
+}
+
+/// Loads at the stand-off that Newton reached; a lane that has not settled is listed for the search.
+#[inline(always)]
+fn settle<L: ElasticLaw>(
+    block: &mut Block,
+    law: &L,
+    spacer: Spacer,
+    ends: Ends,
+    half_smoothing: f64,
+) {
+    let (work, outputs) = (&mut block.work, &mut block.outputs);
+    for i in 0..LANES {
+        let t = block.inputs[Input::Thickness.index()][i];
+        let friction = block.inputs[Input::Friction.index()][i];
+        let bolt = outputs[Output::BoltLoad.index()][i];
+        let h = outputs[Output::StandOff.index()][i];
+        let flanks = Flanks::of(work, i, ends, half_smoothing);
         let seats = work.state[i] & (ENTERS | TOUCHES) == ENTERS | TOUCHES;
-        let thrust = if seats { work.thrust[i] } else { 0.0 };
-        let mut h = t;
-        for _ in 0..2 {
-            let (radial, rate) =
-                law.radial_load_and_rate(&flanks.at(h), &flanks.rates(h), friction);
-            let excess = thrust.mul_add(radial, spring.mul_add(t - h, -bolt));
-            h += excess / thrust.mul_add(-rate, spring);
-        }
-        let radial = if seats {
-            law.radial_load(&flanks.at(h), friction)
-        } else {
-            0.0
-        };
-        let load = thrust * radial;
-        let residual = load + spring.mul_add(t - h, -bolt);
+        let pressed = law.radial_load(&flanks.at(h), friction);
+        let radial = if seats { pressed } else { 0.0 };
+        let load = work.thrust[i] * radial;
+        let residual = load + stiffness(spacer, t).mul_add(t - h, -bolt);
         let settled = residual.abs() <= SETTLED * bolt;
         work.state[i] |= if settled { 0 } else { HARD };
         work.radial[i] = radial;
-        outputs[Output::StandOff.index()][i] = h;
         outputs[Output::SeatLoad.index()][i] = load;
         outputs[Output::ClampLoad.index()][i] = bolt - load;
     }

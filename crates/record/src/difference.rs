@@ -22,7 +22,12 @@ impl Record {
     /// When a record holds what JSON cannot carry; a record that a study made never does.
     pub fn differences(&self, other: &Record) -> Result<Vec<Difference>, serde_json::Error> {
         let mut found = Vec::new();
-        walk("", Some(&serde_json::to_value(self)?), Some(&serde_json::to_value(other)?), &mut found);
+        walk(
+            "",
+            Some(&serde_json::to_value(self)?),
+            Some(&serde_json::to_value(other)?),
+            &mut found,
+        );
         Ok(found)
     }
 }
@@ -32,7 +37,11 @@ fn walk(path: &str, first: Option<&Value>, second: Option<&Value>, found: &mut V
         (Some(Value::Object(a)), Some(Value::Object(b))) => {
             let missing = b.keys().filter(|key| !a.contains_key(*key));
             for key in a.keys().chain(missing) {
-                let at = if path.is_empty() { key.clone() } else { format!("{path}.{key}") };
+                let at = if path.is_empty() {
+                    key.clone()
+                } else {
+                    format!("{path}.{key}")
+                };
                 walk(&at, a.get(key), b.get(key), found);
             }
         }
@@ -42,7 +51,11 @@ fn walk(path: &str, first: Option<&Value>, second: Option<&Value>, found: &mut V
             }
         }
         _ if first == second => {}
-        _ => found.push(Difference { path: path.to_owned(), first: shown(first), second: shown(second) }),
+        _ => found.push(Difference {
+            path: path.to_owned(),
+            first: shown(first),
+            second: shown(second),
+        }),
     }
 }
 
