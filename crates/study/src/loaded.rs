@@ -46,3 +46,11 @@ impl Loaded {
         todo!()
     }
 }
+impl Loaded {
+    pub fn impossible(&self, _r: &str) -> Problems {
+        Problems {
+            list: Vec::new(),
+            exit_code: 3,
+        }
+    }
+}

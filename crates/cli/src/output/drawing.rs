@@ -1,0 +1,17 @@
+//! The files of a report, in the order in which they are written.
+
+use study::record::Record;
+
+use crate::folder::{File, RECORD_FILE};
+
+/// The files of the report on a record.
+pub fn files(record: &Record) -> Vec<File> {
+    vec![file(RECORD_FILE, record.to_json())]
+}
+
+fn file(name: &str, text: String) -> File {
+    File {
+        name: name.to_owned(),
+        bytes: text.into_bytes(),
+    }
+}

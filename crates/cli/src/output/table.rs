@@ -1,0 +1,54 @@
+//! Plain text in columns: the first to the left, the others as asked.
+
+/// Side to which a column is set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// Words.
+    Left,
+    /// Numbers.
+    Right,
+}
+
+/// Sets rows into columns two blanks apart, each line indented by two and without trailing blanks.
+pub fn set(sides: &[Side], rows: &[Vec<String>]) -> String {
+    let width = |column: usize| {
+        rows.iter()
+            .filter_map(|row| row.get(column))
+            .map(|cell| cell.chars().count())
+            .max()
+            .unwrap_or(0)
+    };
+    let widths: Vec<usize> = (0..sides.len()).map(width).collect();
+    rows.iter().map(|row| line(sides, &widths, row)).collect()
+}
+
+fn line(sides: &[Side], widths: &[usize], row: &[String]) -> String {
+    let cells = row
+        .iter()
+        .zip(sides.iter().zip(widths))
+        .map(|(cell, (side, width))| match side {
+            Side::Left => format!("{cell:<width$}"),
+            Side::Right => format!("{cell:>width$}"),
+        });
+    let text = cells.collect::<Vec<_>>().join("  ");
+    format!("  {}\n", text.trim_end())
+}
+
+/// A row from words.
+pub fn row<const N: usize>(cells: [&str; N]) -> Vec<String> {
+    cells.iter().map(|cell| (*cell).to_owned()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_line_up_in_characters_not_bytes() {
+        let rows = [row(["torque", "7", "N·m"]), row(["gap", "123", "µm"])];
+        assert_eq!(
+            set(&[Side::Left, Side::Right, Side::Left], &rows),
+            "  torque    7  N·m\n  gap     123  µm\n"
+        );
+    }
+}
