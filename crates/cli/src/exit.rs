@@ -94,6 +94,9 @@ pub enum Failure {
     /// The worker threads could not be started.
     #[error("{0}\n  hint: ask for fewer with --threads")]
     Threads(Stopped),
+    /// Sizes that do not make a joint.
+    #[error("{0}; nothing was written")]
+    Impossible(Stopped),
     /// A number that is not finite: a defect.
     #[error(
         "internal error: {what}\n  \
@@ -113,6 +116,7 @@ impl Failure {
     pub fn exit(&self) -> Exit {
         match self {
             Failure::Input(problems) => Exit::Input(problems.exit_code),
+            Failure::Impossible(_) => Exit::Input(3),
             Failure::Folder(_) | Failure::Unreadable { .. } | Failure::Print(_) => Exit::Files,
             Failure::NotARecord { .. } => Exit::NoMatch,
             Failure::Signals(_) | Failure::Threads(_) => Exit::OverLimit,

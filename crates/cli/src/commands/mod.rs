@@ -75,5 +75,6 @@ fn stopped(stopped: Stopped, seed: u64, signals: &Signals, words: &[OsString]) -
             command: command_line(words),
         },
         Stopped::Threads(_) => Failure::Threads(stopped),
+        Stopped::Impossible(_) => Failure::Impossible(stopped),
     }
 }

@@ -3,7 +3,8 @@
 use std::ffi::OsString;
 use std::fmt::Write;
 
-use study::{Difference, RunOptions};
+use study::record::Difference;
+use study::{NotRechecked, RunOptions};
 
 use super::stopped;
 use crate::exit::{Exit, Failure};
@@ -29,15 +30,17 @@ pub fn recheck(arguments: &Recheck, words: &[OsString]) -> Result<Exit, Failure>
     let meter = Meter::new(arguments.how.quiet);
     let outcome = study::recheck(
         &record,
-        &RunOptions { threads },
+        &RunOptions::threads(threads),
         &|progress| meter.tell(progress),
         signals.stop(),
     );
     meter.finish();
-    let compared = outcome.map_err(|reason| stopped(reason, record.seed, &signals, words))?;
-    let differences = compared.map_err(|problems| Failure::NotARecord {
-        path: arguments.record.clone(),
-        reason: format!("the scenario in the record cannot be read: {problems}"),
+    let differences = outcome.map_err(|reason| match reason {
+        NotRechecked::Stopped(reason) => stopped(reason, record.seed, &signals, words),
+        other => Failure::NotARecord {
+            path: arguments.record.clone(),
+            reason: other.to_string(),
+        },
     })?;
     console::print(&verdict(&differences, record.pairings))?;
     Ok(if differences.is_empty() {
@@ -57,7 +60,7 @@ fn verdict(differences: &[Difference], pairings: u64) -> String {
     let mut text = format!("{} values differ\n", count(differences.len() as u64));
     for difference in differences.iter().take(LISTED) {
         let [path, recorded, now] =
-            [&difference.path, &difference.recorded, &difference.now].map(|text| plain(text));
+            [&difference.path, &difference.first, &difference.second].map(|text| plain(text));
         let _ = writeln!(text, "  {path}: recorded {recorded}, now {now}");
     }
     if differences.len() > LISTED {
@@ -78,8 +81,8 @@ mod tests {
     fn differences_are_listed_up_to_twenty_with_the_total() {
         let difference = |n: usize| Difference {
             path: format!("outputs[{n}].mean"),
-            recorded: "1".to_owned(),
-            now: "2".to_owned(),
+            first: "1".to_owned(),
+            second: "2".to_owned(),
         };
         let many: Vec<Difference> = (0..25).map(difference).collect();
         let text = verdict(&many, 10);

@@ -66,7 +66,7 @@ fn simulated(arguments: &Run, loaded: &Loaded, words: &[OsString]) -> Result<Rec
     let begun = Instant::now();
     let outcome = study::run(
         loaded,
-        &RunOptions { threads },
+        &RunOptions::threads(threads),
         &|progress| meter.tell(progress),
         signals.stop(),
     );

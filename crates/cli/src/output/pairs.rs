@@ -116,6 +116,7 @@ pub mod tests {
     pub fn with_gap() -> Pair {
         Pair {
             row: 3,
+            name: None,
             inputs: vec![("shaft.gauge_diameter".to_owned(), 29.994, "mm")],
             outputs: vec![("draw_up_mm", 0.1523), ("clamp_load_n", 0.0)],
             absent: BTreeMap::from([("mismatch_ratio", "no interference")]),
