@@ -67,10 +67,7 @@ impl Problem {
 
     /// The same problem with the line it stands in (already escaped) and a caret under `column`.
     pub(crate) fn excerpt(mut self, line: &str, column: usize) -> Problem {
-        self.excerpt = format!(
-            "  | {line}\n  | {}^",
-            " ".repeat(column.saturating_sub(1))
-        );
+        self.excerpt = format!("  | {line}\n  | {}^", " ".repeat(column.saturating_sub(1)));
         self
     }
 
@@ -158,7 +155,9 @@ mod tests {
 
     #[test]
     fn message_states_place_key_found_expected_hint_and_state_of_the_work() {
-        let text = problem(4, &id::WRONG_TYPE).hint("drop the quotes").to_string();
+        let text = problem(4, &id::WRONG_TYPE)
+            .hint("drop the quotes")
+            .to_string();
         assert_eq!(
             text,
             "a.toml:4:3  run.seed: found \"x\"\n  expected: a whole number\n  hint: drop the quotes\n  nothing was run, no file was written (scenario-021, exit 3)"
@@ -167,16 +166,27 @@ mod tests {
 
     #[test]
     fn first_twenty_are_listed_in_order_and_the_total_said() {
-        let all = Problems::new((1..=25).rev().map(|n| problem(n, &id::WRONG_TYPE)).collect());
+        let all = Problems::new(
+            (1..=25)
+                .rev()
+                .map(|n| problem(n, &id::WRONG_TYPE))
+                .collect(),
+        );
         let text = all.to_string();
         assert!(text.starts_with("a.toml:1:3"), "{text}");
         assert_eq!(text.matches("nothing was run").count(), 20);
-        assert!(text.ends_with("25 problems; the first 20 are listed"), "{text}");
+        assert!(
+            text.ends_with("25 problems; the first 20 are listed"),
+            "{text}"
+        );
     }
 
     #[test]
     fn one_exit_code_for_all_is_that_of_the_highest_kind() {
-        let all = Problems::new(vec![problem(1, &id::WRONG_TYPE), problem(2, &id::TOO_LARGE)]);
+        let all = Problems::new(vec![
+            problem(1, &id::WRONG_TYPE),
+            problem(2, &id::TOO_LARGE),
+        ]);
         assert_eq!(all.exit_code, 8);
         assert_eq!(all.to_string().matches("exit 8").count(), 2);
     }
@@ -185,7 +195,13 @@ mod tests {
     fn terminal_controls_and_line_ends_in_any_text_are_escaped() {
         let p = Problem::new(&id::WRONG_TYPE, "a\u{1b}[2J", "k\u{202e}", "x\ny", "z");
         let text = p.hint("h\u{7}").to_string();
-        assert!(text.chars().all(|c| c == '\n' || !c.is_control()), "{text:?}");
-        assert!(text.contains("a\\u{1b}[2J  k\\u{202e}: found x\\u{a}y"), "{text}");
+        assert!(
+            text.chars().all(|c| c == '\n' || !c.is_control()),
+            "{text:?}"
+        );
+        assert!(
+            text.contains("a\\u{1b}[2J  k\\u{202e}: found x\\u{a}y"),
+            "{text}"
+        );
     }
 }

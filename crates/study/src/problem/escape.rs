@@ -89,7 +89,10 @@ mod tests {
 
     #[test]
     fn direction_marks_and_line_ends_are_written_out() {
-        assert_eq!(escaped("a\u{202e}b\nc\u{2069}"), "a\\u{202e}b\\u{a}c\\u{2069}");
+        assert_eq!(
+            escaped("a\u{202e}b\nc\u{2069}"),
+            "a\\u{202e}b\\u{a}c\\u{2069}"
+        );
         assert_eq!(escaped("Nabe µm 30°"), "Nabe µm 30°");
     }
 

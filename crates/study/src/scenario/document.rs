@@ -78,7 +78,10 @@ impl Value {
 impl Table {
     /// The entry of a key.
     pub(crate) fn get(&self, key: &str) -> Option<&Entry> {
-        let at = self.entries.binary_search_by(|e| e.key.as_str().cmp(key)).ok()?;
+        let at = self
+            .entries
+            .binary_search_by(|e| e.key.as_str().cmp(key))
+            .ok()?;
         self.entries.get(at)
     }
 
@@ -93,15 +96,26 @@ impl Table {
         let at = match self.entries.binary_search_by(|e| e.key.as_str().cmp(first)) {
             Ok(at) => at,
             Err(at) => {
-                let table = Node { spot: node.spot, value: Value::Table(Table::default()) };
-                let entry = Entry { key: first.clone(), key_spot: node.spot, node: table };
+                let table = Node {
+                    spot: node.spot,
+                    value: Value::Table(Table::default()),
+                };
+                let entry = Entry {
+                    key: first.clone(),
+                    key_spot: node.spot,
+                    node: table,
+                };
                 self.entries.insert(at, entry);
                 at
             }
         };
         let entry = &mut self.entries[at];
         if rest.is_empty() {
-            *entry = Entry { key: first.clone(), key_spot: node.spot, node };
+            *entry = Entry {
+                key: first.clone(),
+                key_spot: node.spot,
+                node,
+            };
             return Ok(());
         }
         match &mut entry.node.value {
@@ -134,5 +148,8 @@ pub(crate) fn node(parsed: &Spanned<DeValue<'_>>, spot: &dyn Fn(usize) -> Spot) 
         DeValue::Array(items) => Value::List(items.iter().map(|i| node(i, spot)).collect()),
         DeValue::Table(inner) => Value::Table(table(inner, spot)),
     };
-    Node { spot: spot(parsed.span().start), value }
+    Node {
+        spot: spot(parsed.span().start),
+        value,
+    }
 }

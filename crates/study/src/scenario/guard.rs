@@ -38,7 +38,17 @@ pub(crate) struct Report {
 pub(crate) fn scan(text: &str) -> Report {
     let mut report = Report::default();
     characters(text, &mut report);
-    Scan { text, bytes: text.as_bytes(), at: 0, brackets: Vec::new(), dots: 0, header_dots: 0, in_header: false, fresh: true }.run(&mut report);
+    Scan {
+        text,
+        bytes: text.as_bytes(),
+        at: 0,
+        brackets: Vec::new(),
+        dots: 0,
+        header_dots: 0,
+        in_header: false,
+        fresh: true,
+    }
+    .run(&mut report);
     report
 }
 
@@ -50,7 +60,9 @@ fn characters(text: &str, report: &mut Report) {
         report.fatal.push((first, Finding::LoneCr(1 + crs.count())));
     }
     let forbidden = text.char_indices().filter(|&(_, c)| forbidden_in_xml(c));
-    report.fatal.extend(forbidden.take(20).map(|(i, c)| (i, Finding::Forbidden(c))));
+    report
+        .fatal
+        .extend(forbidden.take(20).map(|(i, c)| (i, Finding::Forbidden(c))));
 }
 
 struct Scan<'t> {
@@ -210,14 +222,23 @@ mod tests {
     fn quotes_and_comments_may_hold_anything_printable() {
         let text = "t = \"“x” [[[[ … \\\" ]\" # − “\nu = '''\n“ ' \n'''\nv = \"\"\"a\\\"\"\"\"\n";
         let report = scan(text);
-        assert!(report.fatal.is_empty() && report.stray.is_empty(), "{report:?}");
+        assert!(
+            report.fatal.is_empty() && report.stray.is_empty(),
+            "{report:?}"
+        );
         assert_eq!(report.statements.len(), 3);
     }
 
     #[test]
     fn stray_characters_are_found_with_their_offset() {
         let report = scan("a = \u{201c}x\u{201d}\n");
-        assert_eq!(report.stray, [(4, Finding::Stray('\u{201c}')), (8, Finding::Stray('\u{201d}'))]);
+        assert_eq!(
+            report.stray,
+            [
+                (4, Finding::Stray('\u{201c}')),
+                (8, Finding::Stray('\u{201d}'))
+            ]
+        );
     }
 
     #[test]

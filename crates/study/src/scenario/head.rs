@@ -26,13 +26,28 @@ const NOTES: usize = 4000;
 /// Reads what the scenario is about.
 pub(crate) fn subject(head: &Section<'_, '_>) -> Option<Subject> {
     if !head.has("title") {
-        head.missing("title", "a title: what the scenario is about", "title = \"Fan hub on a 1:16 shaft end\"");
+        head.missing(
+            "title",
+            "a title: what the scenario is about",
+            "title = \"Fan hub on a 1:16 shaft end\"",
+        );
     }
-    let name = |key| head.text(key).and_then(|text| check_text(head.walk, head.spot_of(key), key, text, NAME));
+    let name = |key| {
+        head.text(key)
+            .and_then(|text| check_text(head.walk, head.spot_of(key), key, text, NAME))
+    };
     let (title, supplier, lot) = (name("title"), name("supplier"), name("lot"));
-    let notes = head.text("notes").and_then(|text| check_text(head.walk, head.spot_of("notes"), "notes", text, NOTES));
+    let notes = head
+        .text("notes")
+        .and_then(|text| check_text(head.walk, head.spot_of("notes"), "notes", text, NOTES));
     let drawings = drawings(head);
-    Some(Subject { title: title?, drawings, supplier, lot, notes })
+    Some(Subject {
+        title: title?,
+        drawings,
+        supplier,
+        lot,
+        notes,
+    })
 }
 
 /// Drawing numbers: a table of texts with any keys.
@@ -42,15 +57,30 @@ fn drawings(head: &Section<'_, '_>) -> BTreeMap<String, String> {
         return found;
     };
     let Value::Table(table) = &entry.node.value else {
-        head.wrong_type(entry, &entry.node.value, "a table of texts, for example { shaft = \"PS-1042 C\" }");
+        head.wrong_type(
+            entry,
+            &entry.node.value,
+            "a table of texts, for example { shaft = \"PS-1042 C\" }",
+        );
         return found;
     };
     let mut folded: BTreeMap<String, Spot> = BTreeMap::new();
     for drawing in &table.entries {
         let path = format!("drawings.{}", drawing.key);
         if let Some(first) = folded.insert(drawing.key.to_lowercase(), drawing.key_spot) {
-            let found = format!("two names that differ only in case ({} and {})", head.walk.where_is(first), head.walk.where_is(drawing.key_spot));
-            head.walk.report(&id::DUPLICATE, drawing.key_spot.max(first), &path, &found, "names that differ in more than case", "");
+            let found = format!(
+                "two names that differ only in case ({} and {})",
+                head.walk.where_is(first),
+                head.walk.where_is(drawing.key_spot)
+            );
+            head.walk.report(
+                &id::DUPLICATE,
+                drawing.key_spot.max(first),
+                &path,
+                &found,
+                "names that differ in more than case",
+                "",
+            );
         }
         if check_text(head.walk, drawing.key_spot, &path, &drawing.key, NAME).is_none() {
             continue;
@@ -61,14 +91,27 @@ fn drawings(head: &Section<'_, '_>) -> BTreeMap<String, String> {
                     found.insert(drawing.key.clone(), text);
                 }
             }
-            other => head.walk.report(&id::WRONG_TYPE, drawing.node.spot, &path, other.kind(), "text in quotes", ""),
+            other => head.walk.report(
+                &id::WRONG_TYPE,
+                drawing.node.spot,
+                &path,
+                other.kind(),
+                "text in quotes",
+                "",
+            ),
         }
     }
     found
 }
 
 /// A text that a report can show: not empty, not too long, no control characters (notes may have lines and tabs).
-fn check_text(walk: &Walk<'_>, spot: Spot, path: &str, text: &str, longest: usize) -> Option<String> {
+fn check_text(
+    walk: &Walk<'_>,
+    spot: Spot,
+    path: &str,
+    text: &str,
+    longest: usize,
+) -> Option<String> {
     let expected = format!("text of 1 to {longest} characters without control characters");
     let allowed = |c: char| longest > NAME && matches!(c, '\n' | '\r' | '\t');
     let length = text.chars().count();
@@ -77,7 +120,11 @@ fn check_text(walk: &Walk<'_>, spot: Spot, path: &str, text: &str, longest: usiz
     } else if length > longest {
         format!("a text of {length} characters")
     } else if let Some(c) = text.chars().find(|&c| c.is_control() && !allowed(c)) {
-        format!("the control character {} in {}", named(c), quoted(&cut(text, 40)))
+        format!(
+            "the control character {} in {}",
+            named(c),
+            quoted(&cut(text, 40))
+        )
     } else {
         return Some(text.to_owned());
     };
@@ -91,13 +138,28 @@ pub(crate) fn format(head: &Section<'_, '_>) {
         && format > FORMAT
     {
         let found = format!("format {format}, newer than this version reads");
-        head.bad(&id::FORMAT, "format", &found, &format!("format {FORMAT} at most"), &format!("a version of seatyield that reads format {format} is needed (this is {})", env!("CARGO_PKG_VERSION")));
+        head.bad(
+            &id::FORMAT,
+            "format",
+            &found,
+            &format!("format {FORMAT} at most"),
+            &format!(
+                "a version of seatyield that reads format {format} is needed (this is {})",
+                env!("CARGO_PKG_VERSION")
+            ),
+        );
     }
 }
 
 /// Reads `[run]`, which may be missing.
 pub(crate) fn run(head: &Section<'_, '_>) -> Option<Run> {
-    let mut run = Run { pairings: DEFAULT_PAIRINGS, seed: DEFAULT_SEED, confidence: DEFAULT_CONFIDENCE, target_yield: None, outputs: Output::ALL.to_vec() };
+    let mut run = Run {
+        pairings: DEFAULT_PAIRINGS,
+        seed: DEFAULT_SEED,
+        confidence: DEFAULT_CONFIDENCE,
+        target_yield: None,
+        outputs: Output::ALL.to_vec(),
+    };
     if !head.has("run") {
         return Some(run);
     }
@@ -128,10 +190,16 @@ fn share(section: &Section<'_, '_>, key: &'static str, low: f64, high: f64) -> O
         return Some(typed.value);
     }
     let hint = match typed.measure {
-        Measure::Plain if typed.value > 100.0 * low && typed.value < 100.0 * high => format!("write \"{} %\" if percent is meant", typed.number),
+        Measure::Plain if typed.value > 100.0 * low && typed.value < 100.0 * high => {
+            format!("write \"{} %\" if percent is meant", typed.number)
+        }
         _ => String::new(),
     };
-    let expected = format!("a share above {} % and below {} %, for example \"95 %\" or 0.95", 100.0 * low, 100.0 * high);
+    let expected = format!(
+        "a share above {} % and below {} %, for example \"95 %\" or 0.95",
+        100.0 * low,
+        100.0 * high
+    );
     section.bad(&id::RANGE, key, &typed.canonical(), &expected, &hint);
     None
 }
@@ -155,11 +223,28 @@ fn outputs(section: &Section<'_, '_>) -> Option<Vec<Output>> {
             Value::Text(name) => match Output::from_name(name) {
                 Some(output) => outputs.push(output),
                 None => {
-                    let hint = nearest(name, &names).map_or_else(|| "scenarios/README.md lists the outputs".to_owned(), |n| format!("did you mean {}?", quoted(n)));
-                    section.walk.report(&id::WORD, item.spot, &section.path_of("outputs"), &quoted(name), "the name of an output", &hint);
+                    let hint = nearest(name, &names).map_or_else(
+                        || "scenarios/README.md lists the outputs".to_owned(),
+                        |n| format!("did you mean {}?", quoted(n)),
+                    );
+                    section.walk.report(
+                        &id::WORD,
+                        item.spot,
+                        &section.path_of("outputs"),
+                        &quoted(name),
+                        "the name of an output",
+                        &hint,
+                    );
                 }
             },
-            other => section.walk.report(&id::WRONG_TYPE, item.spot, &section.path_of("outputs"), other.kind(), expected, ""),
+            other => section.walk.report(
+                &id::WRONG_TYPE,
+                item.spot,
+                &section.path_of("outputs"),
+                other.kind(),
+                expected,
+                "",
+            ),
         }
     }
     outputs.sort_unstable();

@@ -15,7 +15,10 @@ pub(crate) fn limits(head: &Section<'_, '_>) -> Vec<Limit> {
     let Some(section) = head.section("limits") else {
         return Vec::new();
     };
-    let limits = Output::ALL.into_iter().filter_map(|output| limit(&section, output)).collect();
+    let limits = Output::ALL
+        .into_iter()
+        .filter_map(|output| limit(&section, output))
+        .collect();
     section.finish();
     limits
 }
@@ -25,15 +28,29 @@ fn limit(section: &Section<'_, '_>, output: Output) -> Option<Limit> {
         return None;
     }
     let table = section.section(output.name())?;
-    let read = |key| table.quantity(key, measures(output)).map(|typed| (typed, in_own_unit(output, typed)));
+    let read = |key| {
+        table
+            .quantity(key, measures(output))
+            .map(|typed| (typed, in_own_unit(output, typed)))
+    };
     let (min, max) = (read("min"), read("max"));
     if !table.has("min") && !table.has("max") {
-        table.missing("min", "min, max, or both", &format!("{} = {{ min = … }}", output.name()));
+        table.missing(
+            "min",
+            "min, max, or both",
+            &format!("{} = {{ min = … }}", output.name()),
+        );
     }
     if let (Some((low, a)), Some((high, b))) = (&min, &max)
         && a > b
     {
-        let found = format!("min {} ({}) above max {} ({})", low.canonical(), table.walk.where_is(table.spot_of("min")), high.canonical(), table.walk.where_is(table.spot_of("max")));
+        let found = format!(
+            "min {} ({}) above max {} ({})",
+            low.canonical(),
+            table.walk.where_is(table.spot_of("min")),
+            high.canonical(),
+            table.walk.where_is(table.spot_of("max"))
+        );
         table.bad(&id::ORDER, "min", &found, "min at or below max", "");
     }
     if matches!(output, Output::ContactShare | Output::BlueShare) {
@@ -41,12 +58,22 @@ fn limit(section: &Section<'_, '_>, output: Output) -> Option<Limit> {
             if let Some((typed, share)) = value
                 && !(0.0..=1.0).contains(share)
             {
-                table.bad(&id::RANGE, key, &typed.canonical(), "a share from 0 to 1, or from \"0 %\" to \"100 %\"", "");
+                table.bad(
+                    &id::RANGE,
+                    key,
+                    &typed.canonical(),
+                    "a share from 0 to 1, or from \"0 %\" to \"100 %\"",
+                    "",
+                );
             }
         }
     }
     table.finish();
-    Some(Limit { output, min: min.map(|(_, value)| value), max: max.map(|(_, value)| value) })
+    Some(Limit {
+        output,
+        min: min.map(|(_, value)| value),
+        max: max.map(|(_, value)| value),
+    })
 }
 
 /// What the limit of an output may be typed as.

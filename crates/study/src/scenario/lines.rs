@@ -31,7 +31,10 @@ impl<'t> Lines<'t> {
         let Some(&start) = number.checked_sub(1).and_then(|n| self.starts.get(n)) else {
             return "";
         };
-        let end = self.starts.get(number).map_or(self.text.len(), |&next| next - 1);
+        let end = self
+            .starts
+            .get(number)
+            .map_or(self.text.len(), |&next| next - 1);
         self.text[start..end].trim_end_matches('\r')
     }
 }
@@ -46,7 +49,11 @@ mod tests {
         assert_eq!(lines.place(2), (2, 1));
         assert_eq!(lines.place(4), (2, 2));
         assert_eq!(lines.place(9), (2, 7));
-        assert_eq!(lines.place(3), (2, 1), "inside a character counts as its start");
+        assert_eq!(
+            lines.place(3),
+            (2, 1),
+            "inside a character counts as its start"
+        );
     }
 
     #[test]

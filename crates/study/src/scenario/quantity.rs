@@ -57,7 +57,11 @@ impl Measure {
 
     /// The units that are read, for a message.
     pub(crate) fn units(self) -> String {
-        let names: Vec<_> = UNITS.iter().filter(|u| u.measure == self).map(|u| u.name).collect();
+        let names: Vec<_> = UNITS
+            .iter()
+            .filter(|u| u.measure == self)
+            .map(|u| u.name)
+            .collect();
         names.join(", ")
     }
 }
@@ -74,8 +78,20 @@ struct Unit {
 
 const PI: f64 = std::f64::consts::PI;
 
-const fn unit(name: &'static str, also: &'static [&'static str], measure: Measure, times: f64, over: f64) -> Unit {
-    Unit { name, also, measure, times, over }
+const fn unit(
+    name: &'static str,
+    also: &'static [&'static str],
+    measure: Measure,
+    times: f64,
+    over: f64,
+) -> Unit {
+    Unit {
+        name,
+        also,
+        measure,
+        times,
+        over,
+    }
 }
 
 const UNITS: &[Unit] = &[
@@ -89,15 +105,39 @@ const UNITS: &[Unit] = &[
     unit("arcsec", &[], Measure::Angle, PI, 648_000.0),
     unit("rad", &[], Measure::Angle, 1.0, 1.0),
     unit("mrad", &[], Measure::Angle, 1.0, 1000.0),
-    unit("urad", &["\u{b5}rad", "\u{3bc}rad"], Measure::Angle, 1.0, 1.0e6),
+    unit(
+        "urad",
+        &["\u{b5}rad", "\u{3bc}rad"],
+        Measure::Angle,
+        1.0,
+        1.0e6,
+    ),
     unit("N", &[], Measure::Force, 1.0, 1.0),
     unit("kN", &[], Measure::Force, 1000.0, 1.0),
-    unit("N*m", &["N m", "Nm", "N\u{b7}m", "N\u{22c5}m"], Measure::Torque, 1000.0, 1.0),
+    unit(
+        "N*m",
+        &["N m", "Nm", "N\u{b7}m", "N\u{22c5}m"],
+        Measure::Torque,
+        1000.0,
+        1.0,
+    ),
     unit("MPa", &[], Measure::Stress, 1.0, 1.0),
     unit("GPa", &[], Measure::Stress, 1000.0, 1.0),
-    unit("N/mm2", &["N/mm\u{b2}", "N/mm^2"], Measure::Stress, 1.0, 1.0),
+    unit(
+        "N/mm2",
+        &["N/mm\u{b2}", "N/mm^2"],
+        Measure::Stress,
+        1.0,
+        1.0,
+    ),
     unit("N/mm", &[], Measure::Stiffness, 1.0, 1.0),
-    unit("N/um", &["N/\u{b5}m", "N/\u{3bc}m"], Measure::Stiffness, 1000.0, 1.0),
+    unit(
+        "N/um",
+        &["N/\u{b5}m", "N/\u{3bc}m"],
+        Measure::Stiffness,
+        1000.0,
+        1.0,
+    ),
     unit("kN/mm", &[], Measure::Stiffness, 1000.0, 1.0),
     unit("%", &[], Measure::Percent, 1.0, 100.0),
 ];
@@ -146,7 +186,12 @@ pub(crate) struct Quantity {
 impl Quantity {
     /// A plain number.
     pub(crate) const fn plain(number: f64) -> Quantity {
-        Quantity { value: number, number, unit: "", measure: Measure::Plain }
+        Quantity {
+            value: number,
+            number,
+            unit: "",
+            measure: Measure::Plain,
+        }
     }
 
     /// Reads a quantity.
@@ -164,11 +209,20 @@ impl Quantity {
             if !rate.is_finite() || (rate == 0.0 && one != 0.0) {
                 return Err(QuantityError::OutOfRange);
             }
-            return Ok(Quantity { value: rate, number: rate, unit: "", measure: Measure::Rate });
+            return Ok(Quantity {
+                value: rate,
+                number: rate,
+                unit: "",
+                measure: Measure::Rate,
+            });
         }
         let (number, rest) = text.split_at(number_length(text));
         if number.is_empty() {
-            return Err(text.chars().next().filter(|c| !c.is_ascii()).map_or(QuantityError::NoNumber, QuantityError::Character));
+            return Err(text
+                .chars()
+                .next()
+                .filter(|c| !c.is_ascii())
+                .map_or(QuantityError::NoNumber, QuantityError::Character));
         }
         let number = finite(number)?;
         let name = rest.trim_start_matches([' ', '\t']);
@@ -183,7 +237,12 @@ impl Quantity {
         if !value.is_finite() || (value == 0.0 && number != 0.0) {
             return Err(QuantityError::OutOfRange);
         }
-        Ok(Quantity { value, number, unit: unit.name, measure: unit.measure })
+        Ok(Quantity {
+            value,
+            number,
+            unit: unit.name,
+            measure: unit.measure,
+        })
     }
 
     /// The quantity as it is written best: the shortest number and the unit's main name.
@@ -197,10 +256,22 @@ impl Quantity {
 
 /// Finds a unit by any of its names.
 fn find(name: &str) -> Result<&'static Unit, QuantityError> {
-    let known = UNITS.iter().find(|u| u.name == name || u.also.contains(&name));
-    known.ok_or_else(|| match name.chars().find(|c| matches!(c, '\u{a0}' | '\u{202f}' | '\u{2009}' | '\u{2007}' | '\u{2212}')) {
-        Some(c) => QuantityError::Character(c),
-        None => QuantityError::UnknownUnit { unit: name.to_owned(), nearest: nearest_unit(name) },
+    let known = UNITS
+        .iter()
+        .find(|u| u.name == name || u.also.contains(&name));
+    known.ok_or_else(|| {
+        match name.chars().find(|c| {
+            matches!(
+                c,
+                '\u{a0}' | '\u{202f}' | '\u{2009}' | '\u{2007}' | '\u{2212}'
+            )
+        }) {
+            Some(c) => QuantityError::Character(c),
+            None => QuantityError::UnknownUnit {
+                unit: name.to_owned(),
+                nearest: nearest_unit(name),
+            },
+        }
     })
 }
 
@@ -220,8 +291,16 @@ fn nearest_unit(name: &str) -> Option<&'static str> {
         _ => None,
     };
     meant.or_else(|| {
-        let close = UNITS.iter().map(|u| (strsim::damerau_levenshtein(&u.name.to_lowercase(), &folded), u.name));
-        close.filter(|&(distance, _)| distance <= 1).min_by_key(|&(distance, _)| distance).map(|(_, name)| name)
+        let close = UNITS.iter().map(|u| {
+            (
+                strsim::damerau_levenshtein(&u.name.to_lowercase(), &folded),
+                u.name,
+            )
+        });
+        close
+            .filter(|&(distance, _)| distance <= 1)
+            .min_by_key(|&(distance, _)| distance)
+            .map(|(_, name)| name)
     })
 }
 
@@ -259,7 +338,10 @@ fn whole_number(text: &str) -> Result<f64, QuantityError> {
         ("", _) => Err(QuantityError::NoNumber),
         (number, "") => finite(number),
         (_, rest) if rest.starts_with(',') => Err(QuantityError::Comma),
-        (_, rest) => Err(QuantityError::UnknownUnit { unit: rest.trim().to_owned(), nearest: None }),
+        (_, rest) => Err(QuantityError::UnknownUnit {
+            unit: rest.trim().to_owned(),
+            nearest: None,
+        }),
     }
 }
 
@@ -268,7 +350,11 @@ pub(crate) fn finite(text: &str) -> Result<f64, QuantityError> {
     let value: f64 = text.parse().map_err(|_| QuantityError::NoNumber)?;
     let mantissa = text.split(['e', 'E']).next().unwrap_or(text);
     let vanished = value == 0.0 && mantissa.bytes().any(|b| (b'1'..=b'9').contains(&b));
-    if value.is_finite() && !vanished { Ok(value + 0.0) } else { Err(QuantityError::OutOfRange) }
+    if value.is_finite() && !vanished {
+        Ok(value + 0.0)
+    } else {
+        Err(QuantityError::OutOfRange)
+    }
 }
 
 #[cfg(test)]
@@ -276,7 +362,9 @@ mod tests {
     use super::*;
 
     fn value(text: &str) -> f64 {
-        Quantity::parse(text).unwrap_or_else(|e| panic!("{text}: {e}")).value
+        Quantity::parse(text)
+            .unwrap_or_else(|e| panic!("{text}: {e}"))
+            .value
     }
 
     #[test]
@@ -312,13 +400,19 @@ mod tests {
         assert_eq!(error(""), Some(QuantityError::Empty));
         assert_eq!(error("thirty mm"), Some(QuantityError::NoNumber));
         assert_eq!(error("2,5 mm"), Some(QuantityError::Comma));
-        assert_eq!(error("\u{2212}5 um"), Some(QuantityError::Character('\u{2212}')));
+        assert_eq!(
+            error("\u{2212}5 um"),
+            Some(QuantityError::Character('\u{2212}'))
+        );
         assert_eq!(error("5\u{a0}um"), Some(QuantityError::Character('\u{a0}')));
         assert_eq!(error("1e999 mm"), Some(QuantityError::OutOfRange));
         assert_eq!(error("1e-400 mm"), Some(QuantityError::OutOfRange));
         assert_eq!(error("1:0"), Some(QuantityError::OutOfRange));
         assert_eq!(error("inf mm"), Some(QuantityError::NoNumber));
-        let unknown = QuantityError::UnknownUnit { unit: "micron".into(), nearest: Some("um") };
+        let unknown = QuantityError::UnknownUnit {
+            unit: "micron".into(),
+            nearest: Some("um"),
+        };
         assert_eq!(error("5 micron"), Some(unknown));
     }
 

@@ -56,7 +56,9 @@ impl Scale {
     pub(crate) fn moved(self, nominal: f64, typed: Quantity) -> f64 {
         match (self, typed.measure) {
             (_, Measure::Percent) => nominal + nominal * typed.value,
-            (Scale::TaperRate, Measure::Plain) => libm::atan(libm::tan(nominal) + 0.5 * typed.value),
+            (Scale::TaperRate, Measure::Plain) => {
+                libm::atan(libm::tan(nominal) + 0.5 * typed.value)
+            }
             (Scale::TaperRate | Scale::ConeAngle, _) => nominal + 0.5 * typed.value,
             _ => nominal + typed.value,
         }
@@ -130,10 +132,19 @@ mod tests {
     #[test]
     fn angles_of_a_rate_and_of_a_cone_are_halved_and_those_of_a_half_angle_are_not() {
         let minute = typed("1 arcmin").value;
-        assert_eq!(Scale::TaperRate.spread(0.025, typed("1 arcmin")), 0.5 * minute);
-        assert_eq!(Scale::ConeAngle.spread(0.025, typed("1 arcmin")), 0.5 * minute);
+        assert_eq!(
+            Scale::TaperRate.spread(0.025, typed("1 arcmin")),
+            0.5 * minute
+        );
+        assert_eq!(
+            Scale::ConeAngle.spread(0.025, typed("1 arcmin")),
+            0.5 * minute
+        );
         assert_eq!(Scale::HalfAngle.spread(0.025, typed("1 arcmin")), minute);
-        assert_eq!(Scale::ConeAngle.moved(0.025, typed("1 arcmin")), 0.025 + 0.5 * minute);
+        assert_eq!(
+            Scale::ConeAngle.moved(0.025, typed("1 arcmin")),
+            0.025 + 0.5 * minute
+        );
     }
 
     #[test]
@@ -149,6 +160,6 @@ mod tests {
     #[test]
     fn percent_is_of_the_nominal() {
         assert_eq!(Scale::Torque.spread(60_000.0, typed("4 %")), 2400.0);
-        assert_eq!(Scale::Ratio.moved(0.2, typed("-10 %")), 0.18000000000000002);
+        assert_eq!(Scale::Ratio.moved(0.2, typed("-10 %")), 0.18);
     }
 }

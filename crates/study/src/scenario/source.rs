@@ -63,16 +63,25 @@ pub(crate) fn without_bom(text: &str) -> &str {
 /// The one [`Problem`] that stands in the way.
 pub(crate) fn read(path: &Path, kind: &Kind) -> Result<String, Problem> {
     let shown = path.to_string_lossy();
-    let problem = |id: &Id, found: &str, expected: &str| Problem::new(id, &shown, "", found, expected);
+    let problem =
+        |id: &Id, found: &str, expected: &str| Problem::new(id, &shown, "", found, expected);
     let meta = fs::metadata(path).map_err(|e| match e.kind() {
         ErrorKind::PermissionDenied => no_permission(path, &shown),
         ErrorKind::NotFound | ErrorKind::NotADirectory => missing(path, &shown, kind),
         _ => problem(&id::READ, &e.to_string(), kind.words),
     })?;
     if !meta.is_file() {
-        let found = if meta.is_dir() { "a folder" } else { "a pipe or device, not a file" };
+        let found = if meta.is_dir() {
+            "a folder"
+        } else {
+            "a pipe or device, not a file"
+        };
         let problem = problem(kind.not_a_file, found, kind.words);
-        return Err(if meta.is_dir() { problem.hint(&inside(path)) } else { problem.hint("save the text to a file first; pipes and devices are not read, for they may never end") });
+        return Err(if meta.is_dir() {
+            problem.hint(&inside(path))
+        } else {
+            problem.hint("save the text to a file first; pipes and devices are not read, for they may never end")
+        });
     }
     if meta.len() > kind.limit {
         return Err(too_large(&shown, meta.len(), kind));
@@ -81,7 +90,11 @@ pub(crate) fn read(path: &Path, kind: &Kind) -> Result<String, Problem> {
     let read = File::open(path).and_then(|file| file.take(kind.limit + 1).read_to_end(&mut bytes));
     read.map_err(|e| match e.kind() {
         ErrorKind::PermissionDenied => no_permission(path, &shown),
-        _ => problem(&id::READ, &format!("an error while reading: {e}"), kind.words),
+        _ => problem(
+            &id::READ,
+            &format!("an error while reading: {e}"),
+            kind.words,
+        ),
     })?;
     if bytes.len() as u64 > kind.limit {
         return Err(too_large(&shown, bytes.len() as u64, kind));
@@ -95,7 +108,11 @@ pub(crate) fn check_text(file: &str, text: &str, kind: &Kind) -> Result<(), Prob
         return Err(too_large(file, text.len() as u64, kind));
     }
     if without_bom(text).trim().is_empty() {
-        let found = if text.is_empty() { "an empty file" } else { "an empty file (only blanks)" };
+        let found = if text.is_empty() {
+            "an empty file"
+        } else {
+            "an empty file (only blanks)"
+        };
         return Err(Problem::new(kind.empty, file, "", found, kind.words).hint(kind.example));
     }
     Ok(())
@@ -110,7 +127,12 @@ fn decode(file: &str, bytes: Vec<u8>, kind: &Kind) -> Result<String, Problem> {
         _ => None,
     };
     if let Some(name) = wide {
-        return Err(encoding(file, &format!("text in {name} (by its byte order mark)"), kind).at(Some((1, 1))));
+        return Err(encoding(
+            file,
+            &format!("text in {name} (by its byte order mark)"),
+            kind,
+        )
+        .at(Some((1, 1))));
     }
     let text = match String::from_utf8(bytes) {
         Ok(text) => text,
@@ -141,29 +163,62 @@ fn bad_byte(file: &str, bytes: &[u8], at: usize, kind: &Kind) -> Problem {
 }
 
 fn encoding(file: &str, found: &str, kind: &Kind) -> Problem {
-    Problem::new(kind.encoding, file, "", found, &format!("{}, encoded as UTF-8", kind.words))
-        .hint("save it again with the encoding UTF-8 (in most editors: Save As, Encoding, UTF-8)")
+    Problem::new(
+        kind.encoding,
+        file,
+        "",
+        found,
+        &format!("{}, encoded as UTF-8", kind.words),
+    )
+    .hint("save it again with the encoding UTF-8 (in most editors: Save As, Encoding, UTF-8)")
 }
 
 fn too_large(file: &str, size: u64, kind: &Kind) -> Problem {
     let found = format!("a file of {size} bytes");
-    Problem::new(&id::TOO_LARGE, file, "", &found, &format!("{} of at most {} ({} bytes)", kind.words, kind.limit_words, kind.limit))
-        .hint("the file was not read; is it the right one?")
+    Problem::new(
+        &id::TOO_LARGE,
+        file,
+        "",
+        &found,
+        &format!(
+            "{} of at most {} ({} bytes)",
+            kind.words, kind.limit_words, kind.limit
+        ),
+    )
+    .hint("the file was not read; is it the right one?")
 }
 
 #[cfg(unix)]
 fn no_permission(path: &Path, file: &str) -> Problem {
     use std::os::unix::fs::MetadataExt;
     let found = match fs::metadata(path) {
-        Ok(m) => format!("no permission to read it (owner {}, mode {:o})", m.uid(), m.mode() & 0o7777),
+        Ok(m) => format!(
+            "no permission to read it (owner {}, mode {:o})",
+            m.uid(),
+            m.mode() & 0o7777
+        ),
         Err(_) => "no permission to look into its folder".to_owned(),
     };
-    Problem::new(&id::PERMISSION, file, "", &found, "a file that this user may read").hint("change its mode or owner, or copy it")
+    Problem::new(
+        &id::PERMISSION,
+        file,
+        "",
+        &found,
+        "a file that this user may read",
+    )
+    .hint("change its mode or owner, or copy it")
 }
 
 #[cfg(not(unix))]
 fn no_permission(_path: &Path, file: &str) -> Problem {
-    Problem::new(&id::PERMISSION, file, "", "no permission to read it", "a file that this user may read").hint("change its permissions, or copy it")
+    Problem::new(
+        &id::PERMISSION,
+        file,
+        "",
+        "no permission to read it",
+        "a file that this user may read",
+    )
+    .hint("change its permissions, or copy it")
 }
 
 fn missing(path: &Path, file: &str, kind: &Kind) -> Problem {
@@ -174,11 +229,20 @@ fn missing(path: &Path, file: &str, kind: &Kind) -> Problem {
     };
     let problem = Problem::new(kind.missing, file, "", "no such file", kind.words);
     if !folder.is_dir() {
-        return problem.hint(&format!("the folder {} does not exist either", quoted(&folder.to_string_lossy())));
+        return problem.hint(&format!(
+            "the folder {} does not exist either",
+            quoted(&folder.to_string_lossy())
+        ));
     }
-    let wanted = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+    let wanted = path
+        .file_name()
+        .map(|n| n.to_string_lossy().into_owned())
+        .unwrap_or_default();
     match nearest_name(folder, &wanted) {
-        Some(name) => problem.hint(&format!("the folder exists; did you mean {}?", quoted(&name))),
+        Some(name) => problem.hint(&format!(
+            "the folder exists; did you mean {}?",
+            quoted(&name)
+        )),
         None => problem.hint("the folder exists, but holds no file with a similar name"),
     }
 }
@@ -187,17 +251,34 @@ fn missing(path: &Path, file: &str, kind: &Kind) -> Problem {
 fn nearest_name(folder: &Path, wanted: &str) -> Option<String> {
     let names = fs::read_dir(folder).ok()?.flatten().take(10_000);
     let names = names.map(|entry| entry.file_name().to_string_lossy().into_owned());
-    let scored = names.map(|name| (strsim::jaro_winkler(&name.to_lowercase(), &wanted.to_lowercase()), name));
-    let best = scored.filter(|(score, _)| *score > 0.85).max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(&a.1)));
+    let scored = names.map(|name| {
+        (
+            strsim::jaro_winkler(&name.to_lowercase(), &wanted.to_lowercase()),
+            name,
+        )
+    });
+    let best = scored
+        .filter(|(score, _)| *score > 0.85)
+        .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(&a.1)));
     best.map(|(_, name)| name)
 }
 
 /// Names a scenario inside a folder that was given instead of a file.
 fn inside(folder: &Path) -> String {
-    let mut names: Vec<_> = fs::read_dir(folder).into_iter().flatten().flatten().take(10_000).map(|e| e.file_name().to_string_lossy().into_owned()).filter(|n| n.ends_with(".toml") || n.ends_with(".csv")).collect();
+    let mut names: Vec<_> = fs::read_dir(folder)
+        .into_iter()
+        .flatten()
+        .flatten()
+        .take(10_000)
+        .map(|e| e.file_name().to_string_lossy().into_owned())
+        .filter(|n| n.ends_with(".toml") || n.ends_with(".csv"))
+        .collect();
     names.sort();
     match names.first() {
-        Some(first) => format!("name a file inside it, for example {}", quoted(&folder.join(first).to_string_lossy())),
+        Some(first) => format!(
+            "name a file inside it, for example {}",
+            quoted(&folder.join(first).to_string_lossy())
+        ),
         None => "name a file; the folder holds none that ends in .toml or .csv".to_owned(),
     }
 }

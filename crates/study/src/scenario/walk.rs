@@ -24,17 +24,31 @@ pub(crate) struct Walk<'t> {
 impl<'t> Walk<'t> {
     /// A walk without problems yet.
     pub(crate) fn new(file: &'t str, lines: &'t Lines<'t>) -> Walk<'t> {
-        Walk { file, lines, problems: RefCell::default() }
+        Walk {
+            file,
+            lines,
+            problems: RefCell::default(),
+        }
     }
 
     /// Notes a problem.
-    pub(crate) fn report(&self, id: &Id, spot: Spot, key: &str, found: &str, expected: &str, hint: &str) {
+    pub(crate) fn report(
+        &self,
+        id: &Id,
+        spot: Spot,
+        key: &str,
+        found: &str,
+        expected: &str,
+        hint: &str,
+    ) {
         let (file, place) = match spot {
             Spot::File(offset) => (self.file, Some(self.lines.place(offset))),
             Spot::Override(_) => ("--set", None),
             Spot::Nowhere => (self.file, None),
         };
-        let problem = Problem::new(id, file, key, found, expected).at(place).hint(hint);
+        let problem = Problem::new(id, file, key, found, expected)
+            .at(place)
+            .hint(hint);
         self.problems.borrow_mut().push(problem);
     }
 
@@ -74,7 +88,13 @@ pub(crate) struct Section<'w, 't> {
 impl<'w, 't> Section<'w, 't> {
     /// The head of the file.
     pub(crate) fn head(walk: &'w Walk<'t>, table: &'w Table) -> Section<'w, 't> {
-        Section { walk, path: String::new(), spot: Spot::Nowhere, table, asked: RefCell::default() }
+        Section {
+            walk,
+            path: String::new(),
+            spot: Spot::Nowhere,
+            table,
+            asked: RefCell::default(),
+        }
     }
 
     /// The dotted path of a key of this table.
@@ -99,7 +119,14 @@ impl<'w, 't> Section<'w, 't> {
             "" => format!("no {key}"),
             path => format!("no {key} in [{path}]"),
         };
-        self.walk.report(&id::MISSING_KEY, self.spot, &self.path_of(key), &found, what, &format!("for example  {example}"));
+        self.walk.report(
+            &id::MISSING_KEY,
+            self.spot,
+            &self.path_of(key),
+            &found,
+            what,
+            &format!("for example  {example}"),
+        );
     }
 
     /// A table below this one.
@@ -107,20 +134,44 @@ impl<'w, 't> Section<'w, 't> {
         let entry = self.get(key)?;
         let path = self.path_of(key);
         match &entry.node.value {
-            Value::Table(table) => Some(Section { walk: self.walk, path, spot: entry.key_spot, table, asked: RefCell::default() }),
+            Value::Table(table) => Some(Section {
+                walk: self.walk,
+                path,
+                spot: entry.key_spot,
+                table,
+                asked: RefCell::default(),
+            }),
             other => {
-                self.walk.report(&id::WRONG_TYPE, entry.node.spot, &path, &shown(other), &format!("a table [{path}]"), "");
+                self.walk.report(
+                    &id::WRONG_TYPE,
+                    entry.node.spot,
+                    &path,
+                    &shown(other),
+                    &format!("a table [{path}]"),
+                    "",
+                );
                 None
             }
         }
     }
 
     /// A table that must be there.
-    pub(crate) fn required_section(&self, key: &'static str, keys: &str) -> Option<Section<'w, 't>> {
+    pub(crate) fn required_section(
+        &self,
+        key: &'static str,
+        keys: &str,
+    ) -> Option<Section<'w, 't>> {
         if self.table.get(key).is_none() {
             self.asked.borrow_mut().insert(key);
             let path = self.path_of(key);
-            self.walk.report(&id::MISSING_KEY, Spot::Nowhere, &path, &format!("no [{path}]"), &format!("a table [{path}] with {keys}"), "scenarios/README.md lists every key");
+            self.walk.report(
+                &id::MISSING_KEY,
+                Spot::Nowhere,
+                &path,
+                &format!("no [{path}]"),
+                &format!("a table [{path}] with {keys}"),
+                "scenarios/README.md lists every key",
+            );
         }
         self.section(key)
     }
@@ -154,23 +205,46 @@ impl<'w, 't> Section<'w, 't> {
     /// A whole number from a range under a key; whole floats are accepted.
     pub(crate) fn count(&self, key: &'static str, low: u64, high: u64) -> Option<u64> {
         let entry = self.get(key)?;
-        let expected = format!("a whole number from {low} to {high}, for example 1000000, 1_000_000 or 1e6");
+        let expected =
+            format!("a whole number from {low} to {high}, for example 1000000, 1_000_000 or 1e6");
         let read = match &entry.node.value {
             Value::Whole(digits, radix) => whole(digits, *radix),
             Value::Float(text) => whole_float(text),
             other => {
                 let hint = count_hint(other);
-                self.walk.report(&id::WRONG_TYPE, entry.node.spot, &self.path_of(key), &shown(other), &expected, hint);
+                self.walk.report(
+                    &id::WRONG_TYPE,
+                    entry.node.spot,
+                    &self.path_of(key),
+                    &shown(other),
+                    &expected,
+                    hint,
+                );
                 return None;
             }
         };
         match read {
             Some(n) if (low..=high).contains(&n) => Some(n),
             _ => {
-                let id = if read.is_some() || is_negative(&entry.node.value) { &id::RANGE } else { &id::NUMBER };
-                let id = if is_broken_number(&entry.node.value) { id } else { &id::WRONG_TYPE };
+                let id = if read.is_some() || is_negative(&entry.node.value) {
+                    &id::RANGE
+                } else {
+                    &id::NUMBER
+                };
+                let id = if is_broken_number(&entry.node.value) {
+                    id
+                } else {
+                    &id::WRONG_TYPE
+                };
                 let id = if read.is_some() { &id::RANGE } else { id };
-                self.walk.report(id, entry.node.spot, &self.path_of(key), &shown(&entry.node.value), &expected, "");
+                self.walk.report(
+                    id,
+                    entry.node.spot,
+                    &self.path_of(key),
+                    &shown(&entry.node.value),
+                    &expected,
+                    "",
+                );
                 None
             }
         }
@@ -178,20 +252,35 @@ impl<'w, 't> Section<'w, 't> {
 
     /// Reports a value of the wrong type.
     pub(crate) fn wrong_type(&self, entry: &Entry, value: &Value, expected: &str) {
-        self.walk.report(&id::WRONG_TYPE, entry.node.spot, &self.path_of(&entry.key), &shown(value), expected, "");
+        self.walk.report(
+            &id::WRONG_TYPE,
+            entry.node.spot,
+            &self.path_of(&entry.key),
+            &shown(value),
+            expected,
+            "",
+        );
     }
 
     /// Reports a problem with the value of a key of this table.
     pub(crate) fn bad(&self, id: &Id, key: &str, found: &str, expected: &str, hint: &str) {
         let spot = self.table.get(key).map_or(self.spot, |e| e.node.spot);
-        self.walk.report(id, spot, &self.path_of(key), found, expected, hint);
+        self.walk
+            .report(id, spot, &self.path_of(key), found, expected, hint);
     }
 
     /// Refuses a key of a later version.
     pub(crate) fn not_yet(&self, key: &'static str, hint: &str) {
         if let Some(entry) = self.get(key) {
             let found = format!("{key}, which this version does not read");
-            self.walk.report(&id::NOT_YET, entry.key_spot, &self.path_of(key), &found, "a scenario without it", hint);
+            self.walk.report(
+                &id::NOT_YET,
+                entry.key_spot,
+                &self.path_of(key),
+                &found,
+                "a scenario without it",
+                hint,
+            );
         }
     }
 
@@ -199,8 +288,19 @@ impl<'w, 't> Section<'w, 't> {
     pub(crate) fn exclude(&self, first: &'static str, second: &'static str, why: &str) -> bool {
         match (self.get(first), self.get(second)) {
             (Some(a), Some(b)) => {
-                let found = format!("{first} ({}) and {second} ({})", self.walk.where_is(a.key_spot), self.walk.where_is(b.key_spot));
-                self.walk.report(&id::CONTRADICTION, b.key_spot.max(a.key_spot), &self.path_of(second), &found, &format!("one of the two: {why}"), "");
+                let found = format!(
+                    "{first} ({}) and {second} ({})",
+                    self.walk.where_is(a.key_spot),
+                    self.walk.where_is(b.key_spot)
+                );
+                self.walk.report(
+                    &id::CONTRADICTION,
+                    b.key_spot.max(a.key_spot),
+                    &self.path_of(second),
+                    &found,
+                    &format!("one of the two: {why}"),
+                    "",
+                );
                 true
             }
             _ => false,
@@ -224,23 +324,42 @@ impl<'w, 't> Section<'w, 't> {
 
     fn unknown(&self, entry: &Entry, asked: &BTreeSet<&'static str>) {
         let known: Vec<_> = asked.iter().copied().collect();
-        let place = if self.path.is_empty() { "at the head of the file".to_owned() } else { format!("in [{}]", self.path) };
+        let place = if self.path.is_empty() {
+            "at the head of the file".to_owned()
+        } else {
+            format!("in [{}]", self.path)
+        };
         let hint = match nearest(&entry.key, &known) {
             Some(key) => match self.table.get(key) {
-                Some(there) => format!("{} stands here, and {key} already in {}", self.walk.where_is(entry.key_spot), self.walk.where_is(there.key_spot)),
+                Some(there) => format!(
+                    "{} stands here, and {key} already in {}",
+                    self.walk.where_is(entry.key_spot),
+                    self.walk.where_is(there.key_spot)
+                ),
                 None => format!("did you mean {key}?"),
             },
             None => String::new(),
         };
         let expected = format!("one of {}", known.join(", "));
         let found = format!("an unknown key {} {place}", quoted(&entry.key));
-        self.walk.report(&id::UNKNOWN_KEY, entry.key_spot, &self.path_of(&entry.key), &found, &expected, &hint);
+        self.walk.report(
+            &id::UNKNOWN_KEY,
+            entry.key_spot,
+            &self.path_of(&entry.key),
+            &found,
+            &expected,
+            &hint,
+        );
     }
 }
 
 /// The dotted path of a key in a table.
 pub(crate) fn join(path: &str, key: &str) -> String {
-    if path.is_empty() { key.to_owned() } else { format!("{path}.{key}") }
+    if path.is_empty() {
+        key.to_owned()
+    } else {
+        format!("{path}.{key}")
+    }
 }
 
 /// The word closest to another, if any is close.
@@ -249,17 +368,23 @@ pub(crate) fn nearest<'a>(word: &str, known: &[&'a str]) -> Option<&'a str> {
         return None;
     }
     let folded = word.to_lowercase().replace('-', "_");
-    let scored = known.iter().map(|&k| (strsim::damerau_levenshtein(k, &folded), k));
+    let scored = known
+        .iter()
+        .map(|&k| (strsim::damerau_levenshtein(k, &folded), k));
     let allowed = (word.chars().count() / 3).clamp(1, 3);
     let close = scored.filter(|&(distance, k)| distance <= allowed && distance < k.len());
-    close.min_by_key(|&(distance, k)| (distance, k)).map(|(_, k)| k)
+    close
+        .min_by_key(|&(distance, k)| (distance, k))
+        .map(|(_, k)| k)
 }
 
 /// A value as found, for a message.
 pub(crate) fn shown(value: &Value) -> String {
     match value {
         Value::Text(text) => format!("text {}", quoted(text)),
-        Value::Whole(digits, _) => format!("the number {}", crate::problem::escape::cut(digits, 60)),
+        Value::Whole(digits, _) => {
+            format!("the number {}", crate::problem::escape::cut(digits, 60))
+        }
         Value::Float(text) => format!("the number {}", crate::problem::escape::cut(text, 60)),
         Value::Flag(flag) => format!("{flag}"),
         Value::Date(date) => format!("the date or time {date}"),
@@ -269,7 +394,12 @@ pub(crate) fn shown(value: &Value) -> String {
 }
 
 /// Reads a quantity and checks what it measures.
-pub(crate) fn read_quantity(walk: &Walk<'_>, node: &Node, path: &str, allowed: &[Measure]) -> Option<Quantity> {
+pub(crate) fn read_quantity(
+    walk: &Walk<'_>,
+    node: &Node,
+    path: &str,
+    allowed: &[Measure],
+) -> Option<Quantity> {
     let expected = expected(allowed);
     match &node.value {
         Value::Text(text) => {
@@ -277,14 +407,22 @@ pub(crate) fn read_quantity(walk: &Walk<'_>, node: &Node, path: &str, allowed: &
                 Ok(quantity) => quantity,
                 Err(error) => {
                     let (id, hint) = explain(&error, allowed);
-                    let detail = if error == QuantityError::Empty { "\"\"".to_owned() } else { format!("{}: {error}", quoted(text)) };
+                    let detail = if error == QuantityError::Empty {
+                        "\"\"".to_owned()
+                    } else {
+                        format!("{}: {error}", quoted(text))
+                    };
                     walk.report(id, node.spot, path, &detail, &expected, &hint);
                     return None;
                 }
             };
             fits(quantity, allowed).or_else(|| {
                 let hint = unit_hint(&quantity, allowed);
-                let found = if quantity.measure == Measure::Plain { format!("{} without a unit", quoted(text)) } else { format!("{}, which is {}", quoted(text), quantity.measure.words()) };
+                let found = if quantity.measure == Measure::Plain {
+                    format!("{} without a unit", quoted(text))
+                } else {
+                    format!("{}, which is {}", quoted(text), quantity.measure.words())
+                };
                 walk.report(&id::UNIT, node.spot, path, &found, &expected, &hint);
                 None
             })
@@ -294,12 +432,26 @@ pub(crate) fn read_quantity(walk: &Walk<'_>, node: &Node, path: &str, allowed: &
             let quantity = Quantity::plain(number);
             fits(quantity, allowed).or_else(|| {
                 let found = format!("{} without a unit", shown(&node.value));
-                walk.report(&id::UNIT, node.spot, path, &found, &expected, &unit_hint(&quantity, allowed));
+                walk.report(
+                    &id::UNIT,
+                    node.spot,
+                    path,
+                    &found,
+                    &expected,
+                    &unit_hint(&quantity, allowed),
+                );
                 None
             })
         }
         other => {
-            walk.report(&id::WRONG_TYPE, node.spot, path, &shown(other), &expected, "");
+            walk.report(
+                &id::WRONG_TYPE,
+                node.spot,
+                path,
+                &shown(other),
+                &expected,
+                "",
+            );
             None
         }
     }
@@ -312,12 +464,26 @@ pub(crate) fn read_number(walk: &Walk<'_>, node: &Node, path: &str) -> Option<f6
         Value::Whole(digits, radix) => whole(digits, *radix).map(|n| n as f64),
         Value::Float(text) => quantity::finite(text).ok(),
         other => {
-            walk.report(&id::WRONG_TYPE, node.spot, path, &shown(other), "a number", "");
+            walk.report(
+                &id::WRONG_TYPE,
+                node.spot,
+                path,
+                &shown(other),
+                "a number",
+                "",
+            );
             return None;
         }
     };
     if read.is_none() {
-        walk.report(&id::NUMBER, node.spot, path, &shown(&node.value), "a finite number; sizes from 1e-300 to 1e300 can be carried", "");
+        walk.report(
+            &id::NUMBER,
+            node.spot,
+            path,
+            &shown(&node.value),
+            "a finite number; sizes from 1e-300 to 1e300 can be carried",
+            "",
+        );
     }
     read
 }
@@ -340,8 +506,13 @@ fn expected(allowed: &[Measure]) -> String {
 fn unit_hint(quantity: &Quantity, allowed: &[Measure]) -> String {
     let usual = allowed.iter().map(|m| m.usual()).find(|u| !u.is_empty());
     match usual {
-        Some(unit) if quantity.measure == Measure::Plain => format!("write \"{} {unit}\" if {unit} is meant", quantity.number),
-        None if allowed.contains(&Measure::Plain) => format!("write {} without unit and quotes if a plain number is meant", quantity.number),
+        Some(unit) if quantity.measure == Measure::Plain => {
+            format!("write \"{} {unit}\" if {unit} is meant", quantity.number)
+        }
+        None if allowed.contains(&Measure::Plain) => format!(
+            "write {} without unit and quotes if a plain number is meant",
+            quantity.number
+        ),
         _ => String::new(),
     }
 }
@@ -349,20 +520,42 @@ fn unit_hint(quantity: &Quantity, allowed: &[Measure]) -> String {
 fn explain(error: &QuantityError, allowed: &[Measure]) -> (&'static Id, String) {
     match error {
         QuantityError::Comma => (&id::NUMBER, "use a decimal point: 2.5, not 2,5".to_owned()),
-        QuantityError::OutOfRange => (&id::NUMBER, "numbers from 1e-300 to 1e300 can be carried".to_owned()),
+        QuantityError::OutOfRange => (
+            &id::NUMBER,
+            "numbers from 1e-300 to 1e300 can be carried".to_owned(),
+        ),
         QuantityError::Character(c) => {
             let plain = match c {
-                '\u{2212}' | '\u{2012}'..='\u{2014}' | '\u{2010}' | '\u{2011}' => "a hyphen-minus (-)",
+                '\u{2212}' | '\u{2012}'..='\u{2014}' | '\u{2010}' | '\u{2011}' => {
+                    "a hyphen-minus (-)"
+                }
                 c if c.is_whitespace() => "an ordinary space",
                 _ => "the plain character",
             };
             (&id::CHARACTER, format!("replace {} by {plain}", named(*c)))
         }
-        QuantityError::UnknownUnit { nearest: Some(unit), .. } => (&id::UNIT, format!("did you mean {unit}? the value must fit it")),
+        QuantityError::UnknownUnit {
+            nearest: Some(unit),
+            ..
+        } => (
+            &id::UNIT,
+            format!("did you mean {unit}? the value must fit it"),
+        ),
         QuantityError::UnknownUnit { .. } => (&id::UNIT, String::new()),
         QuantityError::Empty | QuantityError::NoNumber => {
-            let unit = allowed.iter().map(|m| m.usual()).find(|u| !u.is_empty()).unwrap_or("");
-            (&id::WRONG_TYPE, if unit.is_empty() { String::new() } else { format!("a number, a space and a unit, for example \"1.5 {unit}\"") })
+            let unit = allowed
+                .iter()
+                .map(|m| m.usual())
+                .find(|u| !u.is_empty())
+                .unwrap_or("");
+            (
+                &id::WRONG_TYPE,
+                if unit.is_empty() {
+                    String::new()
+                } else {
+                    format!("a number, a space and a unit, for example \"1.5 {unit}\"")
+                },
+            )
         }
     }
 }
@@ -392,8 +585,12 @@ fn is_broken_number(value: &Value) -> bool {
 
 fn count_hint(value: &Value) -> &'static str {
     match value {
-        Value::Text(text) if text.trim().parse::<f64>().is_ok() => "write the number without quotes",
-        Value::Text(text) if text.trim().ends_with(['k', 'K', 'M']) => "write the thousands out: 10_000 or 1e4",
+        Value::Text(text) if text.trim().parse::<f64>().is_ok() => {
+            "write the number without quotes"
+        }
+        Value::Text(text) if text.trim().ends_with(['k', 'K', 'M']) => {
+            "write the thousands out: 10_000 or 1e4"
+        }
         _ => "",
     }
 }
@@ -404,8 +601,14 @@ mod tests {
 
     #[test]
     fn nearest_word_is_found_and_far_ones_are_not() {
-        assert_eq!(nearest("tolerence", &["tolerance", "thickness"]), Some("tolerance"));
-        assert_eq!(nearest("gauge-plane", &["gauge_plane"]), Some("gauge_plane"));
+        assert_eq!(
+            nearest("tolerence", &["tolerance", "thickness"]),
+            Some("tolerance")
+        );
+        assert_eq!(
+            nearest("gauge-plane", &["gauge_plane"]),
+            Some("gauge_plane")
+        );
         assert_eq!(nearest("colour", &["sd", "mean"]), None);
         assert_eq!(nearest("x", &["sd"]), None);
     }
