@@ -284,7 +284,7 @@ fn check_states_the_plan_and_its_cost_and_writes_nothing() {
     exits(&output, 0);
     let text = stdout(&output);
     for part in [
-        "shaft.gauge diameter",
+        "shaft.gauge_diameter",
         "clamp load",
         "at least 6 kN",
         "1,000,000 pairings",
