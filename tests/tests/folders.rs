@@ -246,3 +246,41 @@ fn redraw_keeps_to_the_same_rules() {
     }
     assert_eq!(fs::read(place.path().join("taken")).unwrap(), b"mine");
 }
+
+#[cfg(target_os = "linux")]
+#[test]
+fn results_are_printed_even_when_the_folder_goes_away_during_the_run() {
+    use std::process::Stdio;
+    let place = place();
+    let words = [
+        "run",
+        "a.toml",
+        "--pairings",
+        "5e6",
+        "--out",
+        "sub/report",
+        "--threads",
+        "1",
+    ];
+    fs::create_dir(place.path().join("sub")).unwrap();
+    let child = program::program(place.path())
+        .args(words)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    std::thread::sleep(std::time::Duration::from_millis(700));
+    fs::remove_dir(place.path().join("sub")).unwrap();
+    let output = child.wait_with_output().unwrap();
+    exits(&output, 5);
+    assert!(
+        stdout(&output).contains("5,000,000 joints"),
+        "{}",
+        stdout(&output)
+    );
+    assert!(
+        stderr(&output).contains("sub/report"),
+        "{}",
+        stderr(&output)
+    );
+}

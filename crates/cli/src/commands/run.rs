@@ -24,13 +24,18 @@ pub fn run(arguments: &Run, words: &[OsString]) -> Result<Exit, Failure> {
     let folder = destination(&arguments.to, &loaded.name, &loaded.hash)?;
     let path = folder.path().to_owned();
     let record = simulated(arguments, &loaded, words)?;
-    write(folder, &record, words)?;
-    if arguments.json {
-        console::print(&record.to_json())?;
+    let written = write(folder, &record, words);
+    // What was found is printed even when the folder cannot be written after all.
+    let mut text = if arguments.json {
+        record.to_json()
     } else {
-        let place = format!("Report in {}\n", shown(path));
-        console::print(&(summary::summary(&record) + &place))?;
+        summary::summary(&record)
+    };
+    if written.is_ok() && !arguments.json {
+        text += &format!("Report in {}\n", shown(path));
     }
+    console::print(&text)?;
+    written?;
     Ok(judged(arguments, &record))
 }
 
