@@ -344,44 +344,6 @@ fn a_cut_foreign_or_newer_record_is_exit_6() {
 }
 
 #[test]
-fn a_report_redrawn_from_its_record_has_the_same_bytes() {
-    let place = place();
-    winch(place.path(), "a.toml");
-    exits(&seatyield(place.path(), &["run", "a.toml"]), 0);
-    let words = ["redraw", "out/a/result.json", "--out", "again"];
-    exits(&seatyield(place.path(), &words), 0);
-    let files = tree(&place.path().join("out/a"));
-    assert!(files.len() > 3, "{files:?}");
-    for file in files {
-        let again = place.path().join("again").join(file.file_name().unwrap());
-        assert_eq!(
-            fs::read(&file).unwrap(),
-            fs::read(&again).unwrap(),
-            "{file:?}"
-        );
-    }
-}
-
-#[test]
-fn nothing_private_stands_in_a_report() {
-    let place = place();
-    winch(place.path(), "a.toml");
-    let output = program(place.path())
-        .args(["run", "a.toml"])
-        .env("USER", "privateuser")
-        .env("HOSTNAME", "privatehost")
-        .env("HOME", place.path().join("privatehome"))
-        .output()
-        .unwrap();
-    exits(&output, 0);
-    for file in tree(&place.path().join("out/a")) {
-        let text = fs::read_to_string(&file).unwrap();
-        assert!(!text.contains("private"), "{file:?}");
-        assert!(!text.contains(place.path().to_str().unwrap()), "{file:?}");
-    }
-}
-
-#[test]
 fn a_reader_that_leaves_early_is_no_failure() {
     let place = place();
     winch(place.path(), "a.toml");
