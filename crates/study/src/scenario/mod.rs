@@ -13,11 +13,11 @@ mod overrides;
 mod process;
 pub(crate) mod quantity;
 pub(crate) mod read;
-mod scale;
+pub(crate) mod scale;
 mod sense;
 pub(crate) mod source;
 mod syntax;
-mod walk;
+pub(crate) mod walk;
 
 use std::collections::BTreeMap;
 
