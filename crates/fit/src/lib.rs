@@ -1,8 +1,9 @@
 //! Joint geometry and mechanics: where a pairing seats, whether the clamp closes, and the verdict.
 //!
 //! No randomness, no files, no threads: the physics can be checked by hand. The way through a block is
-//! short: [`approach`](crate::Block::solve) (first touch without force), seat (equilibrium under the bolt),
-//! loads (the outputs), judge (the verdict). One pairing runs through the same equations as a block.
+//! short: [`approach`] (first touch without force), [`seat`] (equilibrium under the bolt), [`loads`] (the outputs),
+//! [`judge`] (the verdict). Each of these pages states its equations, symbols, signs and sources; [`rings`] is the
+//! elastic law. One pairing runs through the same equations as a block.
 //!
 //! Units inside: mm, N, MPa, rad, N·mm. Axial positions on the shaft count from the shoulder toward the free
 //! end, in the hub from its clamping face.
@@ -12,20 +13,20 @@
     reason = "lane loops read and write many columns at one index; the plain form is what the compiler vectorises"
 )]
 
-mod approach;
+pub mod approach;
 mod block;
 mod criteria;
 mod input;
 mod joint;
-mod judge;
+pub mod judge;
 mod lanes;
 mod law;
-mod loads;
+pub mod loads;
 mod output;
 mod pairing;
-mod rings;
-mod search;
-mod seat;
+pub mod rings;
+pub mod search;
+pub mod seat;
 mod tangent;
 mod verdict;
 

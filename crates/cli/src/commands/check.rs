@@ -120,8 +120,13 @@ fn estimate(loaded: &Loaded, threads: usize, words: &[OsString]) -> Result<f64, 
         let mut trial = loaded.clone();
         trial.scenario.run.pairings = pairings;
         let begun = Instant::now();
-        study::run(&trial, &RunOptions::threads(threads), &|_| {}, signals.stop())
-            .map_err(|reason| stopped(reason, loaded.scenario.run.seed, &signals, words))?;
+        study::run(
+            &trial,
+            &RunOptions::threads(threads),
+            &|_| {},
+            signals.stop(),
+        )
+        .map_err(|reason| stopped(reason, loaded.scenario.run.seed, &signals, words))?;
         Ok::<f64, Failure>(begun.elapsed().as_secs_f64())
     };
     let pairings = loaded.scenario.run.pairings;
