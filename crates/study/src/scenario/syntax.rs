@@ -250,7 +250,7 @@ fn first_statement(place: Place<'_>, report: &Report, at: usize) -> Option<usize
         if (start..end).contains(&at) {
             return seen
                 .into_iter()
-                .find(|(other, _)| *other == path)
+                .find(|(other, _)| other.starts_with(&path))
                 .map(|(_, first)| first);
         }
         seen.push((path, start));

@@ -83,6 +83,7 @@ pub(crate) struct Section<'w, 't> {
     pub(crate) spot: Spot,
     table: &'w Table,
     asked: RefCell<BTreeSet<&'static str>>,
+    later: RefCell<BTreeSet<&'static str>>,
 }
 
 impl<'w, 't> Section<'w, 't> {
@@ -94,6 +95,7 @@ impl<'w, 't> Section<'w, 't> {
             spot: Spot::Nowhere,
             table,
             asked: RefCell::default(),
+            later: RefCell::default(),
         }
     }
 
@@ -140,6 +142,7 @@ impl<'w, 't> Section<'w, 't> {
                 spot: entry.key_spot,
                 table,
                 asked: RefCell::default(),
+                later: RefCell::default(),
             }),
             other => {
                 self.walk.report(
@@ -207,47 +210,26 @@ impl<'w, 't> Section<'w, 't> {
         let entry = self.get(key)?;
         let expected =
             format!("a whole number from {low} to {high}, for example 1000000, 1_000_000 or 1e6");
-        let read = match &entry.node.value {
-            Value::Whole(digits, radix) => whole(digits, *radix),
+        let value = &entry.node.value;
+        let read = match value {
+            Value::Whole(digits, radix) => whole(digits, *radix).ok_or(&id::RANGE),
             Value::Float(text) => whole_float(text),
-            other => {
-                let hint = count_hint(other);
-                self.walk.report(
-                    &id::WRONG_TYPE,
-                    entry.node.spot,
-                    &self.path_of(key),
-                    &shown(other),
-                    &expected,
-                    hint,
-                );
-                return None;
-            }
+            _ => Err(&id::WRONG_TYPE),
         };
-        match read {
-            Some(n) if (low..=high).contains(&n) => Some(n),
-            _ => {
-                let id = if read.is_some() || is_negative(&entry.node.value) {
-                    &id::RANGE
-                } else {
-                    &id::NUMBER
-                };
-                let id = if is_broken_number(&entry.node.value) {
-                    id
-                } else {
-                    &id::WRONG_TYPE
-                };
-                let id = if read.is_some() { &id::RANGE } else { id };
-                self.walk.report(
-                    id,
-                    entry.node.spot,
-                    &self.path_of(key),
-                    &shown(&entry.node.value),
-                    &expected,
-                    "",
-                );
-                None
-            }
-        }
+        let wrong = match read {
+            Ok(n) if (low..=high).contains(&n) => return Some(n),
+            Ok(_) => &id::RANGE,
+            Err(wrong) => wrong,
+        };
+        self.walk.report(
+            wrong,
+            entry.node.spot,
+            &self.path_of(key),
+            &shown(value),
+            &expected,
+            count_hint(value),
+        );
+        None
     }
 
     /// Reports a value of the wrong type.
@@ -271,7 +253,8 @@ impl<'w, 't> Section<'w, 't> {
 
     /// Refuses a key of a later version.
     pub(crate) fn not_yet(&self, key: &'static str, hint: &str) {
-        if let Some(entry) = self.get(key) {
+        self.later.borrow_mut().insert(key);
+        if let Some(entry) = self.table.get(key) {
             let found = format!("{key}, which this version does not read");
             self.walk.report(
                 &id::NOT_YET,
@@ -314,9 +297,10 @@ impl<'w, 't> Section<'w, 't> {
 
     /// Reports every key that was not read.
     pub(crate) fn finish(self) {
-        let asked = self.asked.borrow();
+        let (asked, later) = (self.asked.borrow(), self.later.borrow());
         for entry in &self.table.entries {
-            if !asked.contains(entry.key.as_str()) {
+            let key = entry.key.as_str();
+            if !asked.contains(key) && !later.contains(key) {
                 self.unknown(entry, &asked);
             }
         }
@@ -324,33 +308,53 @@ impl<'w, 't> Section<'w, 't> {
 
     fn unknown(&self, entry: &Entry, asked: &BTreeSet<&'static str>) {
         let known: Vec<_> = asked.iter().copied().collect();
+        let (key, here) = (quoted(&entry.key), self.walk.where_is(entry.key_spot));
+        let near = nearest(&entry.key, &known);
+        let hint = match near.map(|near| (near, self.table.get(near))) {
+            Some((near, Some(there))) => format!(
+                "{key} stands in {here}, and {} already in {}",
+                quoted(near),
+                self.walk.where_is(there.key_spot)
+            ),
+            Some((near, None)) => format!("did you mean {near}?"),
+            None => home(&entry.key).map_or_else(String::new, |table| {
+                format!("{} belongs in [{table}]", entry.key)
+            }),
+        };
         let place = if self.path.is_empty() {
             "at the head of the file".to_owned()
         } else {
             format!("in [{}]", self.path)
         };
-        let hint = match nearest(&entry.key, &known) {
-            Some(key) => match self.table.get(key) {
-                Some(there) => format!(
-                    "{} stands here, and {key} already in {}",
-                    self.walk.where_is(entry.key_spot),
-                    self.walk.where_is(there.key_spot)
-                ),
-                None => format!("did you mean {key}?"),
-            },
-            None => String::new(),
-        };
-        let expected = format!("one of {}", known.join(", "));
-        let found = format!("an unknown key {} {place}", quoted(&entry.key));
+        let found = format!("an unknown key {key} {place}");
         self.walk.report(
             &id::UNKNOWN_KEY,
             entry.key_spot,
             &self.path_of(&entry.key),
             &found,
-            &expected,
+            &format!("one of {}", known.join(", ")),
             &hint,
         );
     }
+}
+
+/// The table in which a key belongs, for keys that stand in one table only.
+fn home(key: &str) -> Option<&'static str> {
+    const HOMES: [(&str, &[&str]); 6] = [
+        (
+            "run",
+            &["pairings", "seed", "confidence", "target_yield", "outputs"],
+        ),
+        ("joint", &["seat", "elastic_law"]),
+        ("shaft", &["bore_diameter"]),
+        ("spacer", &["thickness", "stiffness", "inside_diameter"]),
+        ("contact", &["friction", "smoothing", "blue_film"]),
+        ("bolt", &["size", "torque", "nut_factor"]),
+    ];
+    HOMES
+        .iter()
+        .find(|(_, keys)| keys.contains(&key))
+        .map(|(table, _)| *table)
 }
 
 /// The dotted path of a key in a table.
@@ -566,20 +570,16 @@ fn whole(digits: &str, radix: u32) -> Option<u64> {
     u64::from_str_radix(digits, radix).ok()
 }
 
-fn whole_float(text: &str) -> Option<u64> {
-    let number = quantity::finite(text).ok()?;
-    ((0.0..=EXACT).contains(&number) && number.fract() == 0.0).then_some(number as u64)
-}
-
-fn is_negative(value: &Value) -> bool {
-    matches!(value, Value::Whole(t, _) | Value::Float(t) if t.starts_with('-'))
-}
-
-/// Whether a number is not finite or overflows, rather than merely having a fraction.
-fn is_broken_number(value: &Value) -> bool {
-    match value {
-        Value::Float(text) => quantity::finite(text).is_err() || is_negative(value),
-        _ => true,
+/// A whole number written as a float; or else what is wrong with it.
+fn whole_float(text: &str) -> Result<u64, &'static Id> {
+    let number = quantity::finite(text).map_err(|_| &id::NUMBER)?;
+    if number.fract() != 0.0 {
+        return Err(&id::WRONG_TYPE);
+    }
+    if (0.0..=EXACT).contains(&number) {
+        Ok(number as u64)
+    } else {
+        Err(&id::RANGE)
     }
 }
 
@@ -615,10 +615,12 @@ mod tests {
 
     #[test]
     fn whole_floats_are_counts_and_others_are_not() {
-        assert_eq!(whole_float("1e6"), Some(1_000_000));
-        assert_eq!(whole_float("1.5"), None);
-        assert_eq!(whole_float("1e30"), None);
-        assert_eq!(whole_float("-1.0"), None);
+        let read = |text| whole_float(text).map_err(|id| id.name);
+        assert_eq!(read("1e6"), Ok(1_000_000));
+        assert_eq!(read("1.5"), Err(id::WRONG_TYPE.name));
+        assert_eq!(read("1e30"), Err(id::RANGE.name));
+        assert_eq!(read("-1.0"), Err(id::RANGE.name));
+        assert_eq!(read("nan"), Err(id::NUMBER.name));
         assert_eq!(whole("ff", 16), Some(255));
     }
 }
