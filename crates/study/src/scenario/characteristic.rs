@@ -5,7 +5,8 @@ use crate::scenario::Characteristic;
 use crate::scenario::document::{Entry, Value};
 use crate::scenario::process::Typed;
 use crate::scenario::scale::{Scale, short};
-use crate::scenario::walk::{Section, read_quantity};
+use crate::scenario::value::read_quantity;
+use crate::scenario::walk::Section;
 use sampling::Process;
 
 /// What a characteristic is, before it is read.

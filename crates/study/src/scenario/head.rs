@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use fit::Output;
 
-use crate::problem::escape::{cut, named, quoted};
+use crate::problem::escape::{cut, forbidden_in_xml, named, quoted};
 use crate::problem::id;
 use crate::scenario::document::{Spot, Value};
 use crate::scenario::quantity::Measure;
@@ -119,7 +119,10 @@ fn check_text(
         "an empty text".to_owned()
     } else if length > longest {
         format!("a text of {length} characters")
-    } else if let Some(c) = text.chars().find(|&c| c.is_control() && !allowed(c)) {
+    } else if let Some(c) = text
+        .chars()
+        .find(|&c| c.is_control() && !allowed(c) && !forbidden_in_xml(c))
+    {
         format!(
             "the control character {} in {}",
             named(c),

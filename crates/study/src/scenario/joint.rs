@@ -7,7 +7,8 @@ use crate::scenario::material::material;
 use crate::scenario::process::word;
 use crate::scenario::quantity::{Measure, Quantity};
 use crate::scenario::scale::Scale;
-use crate::scenario::walk::{Section, read_quantity};
+use crate::scenario::value::read_quantity;
+use crate::scenario::walk::Section;
 use crate::scenario::{Bolt, Characteristic, Cone, Contact, Give, Hub, Shaft, Spacer};
 
 /// Checks `[joint]`, which may be missing: only cones under the law of rings are read by this version.
@@ -40,7 +41,13 @@ pub(crate) fn shaft(head: &Section<'_, '_>) -> Option<Shaft> {
     )?;
     let material = material(&section);
     let bore = if section.has("bore_diameter") {
-        length(&section, "bore_diameter", 0.0, "\"0 mm\"")
+        length(
+            &section,
+            "bore_diameter",
+            0.0,
+            "the bore's diameter",
+            "\"0 mm\"",
+        )
     } else {
         Some(0.0)
     };
@@ -60,7 +67,13 @@ pub(crate) fn hub(head: &Section<'_, '_>) -> Option<Hub> {
         "material, outside_diameter, flank, gauge_plane, gauge_diameter and a taper",
     )?;
     let material = material(&section);
-    let outside = length(&section, "outside_diameter", f64::MIN_POSITIVE, "\"54 mm\"");
+    let outside = length(
+        &section,
+        "outside_diameter",
+        f64::MIN_POSITIVE,
+        "the hub's outside diameter",
+        "\"54 mm\"",
+    );
     let cone = cone(&section, &HUB);
     section.finish();
     Some(Hub {
@@ -113,8 +126,20 @@ fn give(section: &Section<'_, '_>) -> Option<Give> {
     {
         return Some(Give::Rigid);
     }
-    let outside = length(section, "outside_diameter", f64::MIN_POSITIVE, "\"40 mm\"");
-    let inside = length(section, "inside_diameter", 0.0, "\"28 mm\"");
+    let outside = length(
+        section,
+        "outside_diameter",
+        f64::MIN_POSITIVE,
+        "the ring's outside diameter (a spacer without diameters is rigid)",
+        "\"40 mm\"",
+    );
+    let inside = length(
+        section,
+        "inside_diameter",
+        0.0,
+        "the ring's inside diameter",
+        "\"28 mm\"",
+    );
     let material = material(section);
     let (outside_mm, inside_mm) = (outside?, inside?);
     if inside_mm >= outside_mm {
@@ -145,7 +170,7 @@ pub(crate) fn contact(head: &Section<'_, '_>) -> Option<Contact> {
     let friction = characteristic::read(&section, &FRICTION);
     let or = |key, least, default| {
         if section.has(key) {
-            length(&section, key, least, "\"5 um\"")
+            length(&section, key, least, "a length", "\"5 um\"")
         } else {
             Some(default)
         }
@@ -238,9 +263,15 @@ fn size(section: &Section<'_, '_>) -> Option<(String, f64)> {
 }
 
 /// A length of at least `least`; reported when it is missing.
-fn length(section: &Section<'_, '_>, key: &'static str, least: f64, example: &str) -> Option<f64> {
+fn length(
+    section: &Section<'_, '_>,
+    key: &'static str,
+    least: f64,
+    what: &str,
+    example: &str,
+) -> Option<f64> {
     if !section.has(key) {
-        section.missing(key, "a length", &format!("{key} = {example}"));
+        section.missing(key, what, &format!("{key} = {example}"));
     }
     let typed = section.quantity(key, &[Measure::Length])?;
     if typed.value < least {

@@ -35,11 +35,7 @@ fn limit(section: &Section<'_, '_>, output: Output) -> Option<Limit> {
     };
     let (min, max) = (read("min"), read("max"));
     if !table.has("min") && !table.has("max") {
-        table.missing(
-            "min",
-            "min, max, or both",
-            &format!("{} = {{ min = … }}", output.name()),
-        );
+        table.missing("min", "min, max, or both", &example(output));
     }
     if let (Some((low, a)), Some((high, b))) = (&min, &max)
         && a > b
@@ -74,6 +70,15 @@ fn limit(section: &Section<'_, '_>, output: Output) -> Option<Limit> {
         min: min.map(|(_, value)| value),
         max: max.map(|(_, value)| value),
     })
+}
+
+/// A limit as it would stand in a scenario.
+fn example(output: Output) -> String {
+    let value = match measures(output)[0].usual() {
+        "" => "0.5".to_owned(),
+        unit => format!("\"1 {unit}\""),
+    };
+    format!("{} = {{ min = {value} }}", output.name())
 }
 
 /// What the limit of an output may be typed as.

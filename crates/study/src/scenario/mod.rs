@@ -13,11 +13,12 @@ mod overrides;
 mod process;
 pub(crate) mod quantity;
 pub(crate) mod read;
-mod scale;
+pub(crate) mod scale;
 mod sense;
 pub(crate) mod source;
 mod syntax;
-mod walk;
+mod value;
+pub(crate) mod walk;
 
 use std::collections::BTreeMap;
 

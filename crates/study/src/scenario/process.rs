@@ -356,9 +356,14 @@ impl Typed {
             ProcessError::NothingLeft { low, high, share } => (
                 "low",
                 format!(
-                    "a range from {} to {} that holds only {share:.1e} of the normal distribution",
+                    "a range from {} to {} that holds {} of the normal distribution",
                     scale.show(*low),
-                    scale.show(*high)
+                    scale.show(*high),
+                    if *share > 0.0 {
+                        format!("only {share:.1e}")
+                    } else {
+                        "nothing".to_owned()
+                    }
                 ),
                 "a range that holds a share of the distribution",
             ),
@@ -411,13 +416,15 @@ pub(crate) fn word(
     if known.is_none() {
         let hint = nearest(typed, words)
             .map_or_else(String::new, |w| format!("did you mean {}?", quoted(w)));
-        section.bad(
-            &id::WORD,
-            key,
-            &quoted(typed),
-            &format!("one of {}", words.join(", ")),
-            &hint,
-        );
+        section.bad(&id::WORD, key, &quoted(typed), &one_of(words), &hint);
     }
     known
+}
+
+/// `one of a, b`, or the only word.
+fn one_of(words: &[&str]) -> String {
+    match words {
+        [only] => quoted(only),
+        words => format!("one of {}", words.join(", ")),
+    }
 }

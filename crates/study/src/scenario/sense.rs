@@ -16,63 +16,80 @@ pub(crate) fn check(head: &Section<'_, '_>, scenario: &Scenario) {
     let (Some(shaft), Some(hub)) = (head.section("shaft"), head.section("hub")) else {
         return;
     };
-    let bore = 0.5 * scenario.shaft.bore_diameter_mm;
-    let outside = 0.5 * scenario.hub.outside_diameter_mm;
-    for (section, cone, words) in [
-        (&shaft, &scenario.shaft.cone, "shaft cone"),
-        (&hub, &scenario.hub.cone, "hub bore"),
-    ] {
-        let (large, small) = (
-            radius(cone, cone.large_end_mm),
-            radius(cone, cone.small_end_mm),
+    let (male, female) = (&scenario.shaft.cone, &scenario.hub.cone);
+    let runs_out = [(&shaft, male, "shaft cone"), (&hub, female, "hub bore")]
+        .map(|(section, cone, words)| runs_out(section, cone, words));
+    if runs_out == [false, false] {
+        bore(&shaft, scenario);
+        outside(&hub, scenario);
+    }
+    friction(head, scenario);
+}
+
+/// Refuses a cone whose diameter reaches 0 before its small end.
+fn runs_out(section: &Section<'_, '_>, cone: &Cone, words: &str) -> bool {
+    let small = radius(cone, cone.small_end_mm);
+    if small <= 0.0 {
+        let (diameter, end) = (short(2.0 * small), short(cone.small_end_mm));
+        let found = format!(
+            "a {words} whose diameter falls to {diameter} mm at its small end, at {end} mm"
         );
-        if small <= 0.0 {
-            let found = format!(
-                "a {words} whose diameter falls to {} mm at the small end, {} mm away",
-                short(2.0 * small),
-                short(cone.small_end_mm)
-            );
-            section.bad(
-                &id::GEOMETRY,
-                "flank",
-                &found,
-                "a diameter above 0 along the whole flank",
-                "check gauge_diameter, gauge_plane, flank and the taper together",
-            );
-            continue;
-        }
-        if small <= bore {
-            let found = format!(
-                "bore {} mm ({}), and a {words} of {} mm at its small end",
-                short(2.0 * bore),
-                section.walk.where_is(shaft.spot_of("bore_diameter")),
-                short(2.0 * small)
-            );
-            shaft.bad(
-                &id::GEOMETRY,
-                "bore_diameter",
-                &found,
-                &format!("a shaft bore smaller than the {words} along its whole flank"),
-                "",
-            );
-        }
+        let hint = "check gauge_diameter, gauge_plane, flank and the taper together";
+        section.bad(
+            &id::GEOMETRY,
+            "flank",
+            &found,
+            "a diameter above 0 along the whole flank",
+            hint,
+        );
+    }
+    small <= 0.0
+}
+
+/// Refuses a shaft whose bore breaks out of its cone.
+fn bore(shaft: &Section<'_, '_>, scenario: &Scenario) {
+    let (cone, bore) = (&scenario.shaft.cone, scenario.shaft.bore_diameter_mm);
+    let small = 2.0 * radius(cone, cone.small_end_mm);
+    if small <= bore {
+        let found = format!(
+            "a bore of {} mm, and a cone of {} mm at its small end",
+            short(bore),
+            short(small)
+        );
+        shaft.bad(
+            &id::GEOMETRY,
+            "bore_diameter",
+            &found,
+            "a bore smaller than the cone along its whole flank",
+            "",
+        );
+    }
+}
+
+/// Refuses a hub that is not larger than the cones along both flanks.
+fn outside(hub: &Section<'_, '_>, scenario: &Scenario) {
+    let outside = scenario.hub.outside_diameter_mm;
+    for (cone, words) in [
+        (&scenario.hub.cone, "its own bore"),
+        (&scenario.shaft.cone, "the shaft cone"),
+    ] {
+        let large = 2.0 * radius(cone, cone.large_end_mm);
         if large >= outside {
             let found = format!(
-                "outside diameter {} mm ({}), and a {words} of {} mm at its large end",
-                short(2.0 * outside),
-                section.walk.where_is(hub.spot_of("outside_diameter")),
-                short(2.0 * large)
+                "an outside diameter of {} mm, and {words} of {} mm at the large end",
+                short(outside),
+                short(large)
             );
             hub.bad(
                 &id::GEOMETRY,
                 "outside_diameter",
                 &found,
-                &format!("a hub larger than the {words} along its whole flank"),
+                "a hub larger than the cone along its whole flank",
                 "",
             );
+            return;
         }
     }
-    friction(head, scenario);
 }
 
 /// The handbook formula divides by `1 - mu tan(alpha)`.

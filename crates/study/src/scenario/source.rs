@@ -37,11 +37,11 @@ pub(crate) const SCENARIO: Kind = Kind {
     encoding: &id::ENCODING,
 };
 
-/// A file of measured parts: at most 64 MiB.
+/// A file of measured parts: at most 16 MiB.
 pub(crate) const PARTS: Kind = Kind {
     words: "a CSV file of measured parts",
-    limit: 64 << 20,
-    limit_words: "64 MiB",
+    limit: 16 << 20,
+    limit_words: "16 MiB",
     example: "scenarios/README.md describes a file of parts",
     missing: &id::PARTS_MISSING,
     not_a_file: &id::PARTS_NOT_A_FILE,

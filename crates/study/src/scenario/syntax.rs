@@ -96,12 +96,15 @@ pub(crate) fn problems(
             problems.push(problem(place, at, finding));
         }
     }
+    let mut inside = false;
     for error in errors.iter().take(MOST) {
         let at = error.span().map_or(place.text.len(), |span| span.start);
-        if lines.insert(place.lines.place(at).0) {
+        let follows = inside && is_inside_brackets(error.message());
+        inside |= is_inside_brackets(error.message());
+        if lines.insert(place.lines.place(at).0) && !follows {
             problems.push(match error.message() {
                 "duplicate key" => duplicate(place, report, tree, error, at),
-                message => syntax(place, message, at),
+                message => syntax(place, report, message, at),
             });
         }
     }
@@ -129,36 +132,95 @@ fn with_excerpt(place: Place<'_>, at: usize, problem: Problem) -> Problem {
     problem.excerpt(&cut(&format!("{before}{}", escaped(after)), 100), column)
 }
 
-fn syntax(place: Place<'_>, message: &str, at: usize) -> Problem {
-    let (what, expected) = message.split_once(", expected ").unwrap_or((message, ""));
-    let expected = match expected {
-        "" | "nothing" => "TOML: key = value on a line, texts in quotes".to_owned(),
-        words => format!("TOML: {words}"),
-    };
-    let problem = Problem::new(
-        &id::SYNTAX,
-        place.file,
-        "",
-        &format!("a syntax error: {what}"),
-        &expected,
-    );
-    let problem = with_excerpt(place, at, problem.at(Some(place.lines.place(at))));
+fn syntax(place: Place<'_>, report: &Report, message: &str, at: usize) -> Problem {
     let (number, column) = place.lines.place(at);
-    problem.hint(&syntax_hint(place.lines.line(number), column))
+    let line = place.lines.line(number);
+    let (found, expected) = in_words(message, line);
+    let problem = Problem::new(&id::SYNTAX, place.file, "", &found, &expected);
+    let problem = with_excerpt(place, at, problem.at(Some((number, column))));
+    match report
+        .statements
+        .iter()
+        .rev()
+        .find(|&&start| start <= at)
+        .map(|&start| place.lines.place(start).0)
+    {
+        Some(first) if first < number && is_inside_brackets(message) => problem.hint(&format!(
+            "a bracket opened in line {first} or below is not closed"
+        )),
+        _ => problem.hint(&syntax_hint(line)),
+    }
+}
+
+/// Whether the parser thinks that it stands inside a list or an inline table: one such error brings many.
+fn is_inside_brackets(message: &str) -> bool {
+    ["array", "key-value pairs", "inline table"]
+        .iter()
+        .any(|word| message.contains(word))
+}
+
+/// What was found and what is expected, where the parser's own words would not help.
+fn in_words(message: &str, line: &str) -> (String, String) {
+    let (what, expected) = message.split_once(", expected ").unwrap_or((message, ""));
+    let bare = without_texts(line);
+    let pair = |found: &str, expected: &str| (found.to_owned(), expected.to_owned());
+    match what {
+        _ if bare.trim_end().ends_with('=') => pair(
+            "no value after the equals sign",
+            "a value: a number, or a text or quantity in quotes",
+        ),
+        "string values must be quoted" | "invalid literal string" => pair(
+            "a value that is neither number nor text in quotes",
+            "a number, or a text or quantity in quotes",
+        ),
+        "invalid basic string" => pair(
+            "a text whose quote is not closed",
+            "a closing quote in the same line",
+        ),
+        "unexpected key or value" => pair(
+            "something after the value",
+            "the end of the line, or a comment after #",
+        ),
+        "unclosed table" | "unclosed array table" => pair(
+            "a table header that is not closed",
+            "a closing bracket: [name]",
+        ),
+        "key with no value" => pair("a key without a value", "key = value"),
+        _ => (
+            format!("a syntax error: {what}"),
+            if expected.is_empty() {
+                "TOML: key = value on a line".to_owned()
+            } else {
+                format!("TOML: {expected}")
+            },
+        ),
+    }
+}
+
+/// The line without what stands in quotes and without its comment.
+fn without_texts(line: &str) -> String {
+    let mut quote = None;
+    let mut out = String::new();
+    for c in line.chars() {
+        match quote {
+            Some(q) if c == q => quote = None,
+            Some(_) => {}
+            None if c == '"' || c == '\'' => quote = Some(c),
+            None if c == '#' => break,
+            None => out.push(c),
+        }
+    }
+    out
 }
 
 /// What was likely meant by a line that is no TOML.
-fn syntax_hint(line: &str, column: usize) -> String {
-    let chars: Vec<char> = line.chars().collect();
-    let digit = |i: Option<usize>| {
-        i.and_then(|i| chars.get(i))
-            .is_some_and(char::is_ascii_digit)
-    };
-    let near = column.saturating_sub(3)..=column + 1;
-    let comma = near
-        .clone()
-        .find(|&i| chars.get(i) == Some(&',') && digit(i.checked_sub(1)) && digit(Some(i + 1)));
-    if comma.is_some() {
+fn syntax_hint(line: &str) -> String {
+    let bare = without_texts(line);
+    let bytes = bare.as_bytes();
+    let comma = bytes
+        .windows(3)
+        .any(|w| w[0].is_ascii_digit() && w[1] == b',' && w[2].is_ascii_digit());
+    if comma && !bare.contains('[') {
         return "use a decimal point: 2.5, not 2,5".to_owned();
     }
     let value = line.split_once('=').map_or("", |(_, value)| value.trim());
@@ -250,7 +312,7 @@ fn first_statement(place: Place<'_>, report: &Report, at: usize) -> Option<usize
         if (start..end).contains(&at) {
             return seen
                 .into_iter()
-                .find(|(other, _)| *other == path)
+                .find(|(other, _)| other.starts_with(&path))
                 .map(|(_, first)| first);
         }
         seen.push((path, start));

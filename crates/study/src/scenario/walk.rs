@@ -4,14 +4,12 @@ use std::cell::RefCell;
 use std::collections::BTreeSet;
 
 use crate::problem::Problem;
-use crate::problem::escape::{named, quoted};
+use crate::problem::escape::quoted;
 use crate::problem::id::{self, Id};
-use crate::scenario::document::{Entry, Node, Spot, Table, Value};
+use crate::scenario::document::{Entry, Spot, Table, Value};
 use crate::scenario::lines::Lines;
-use crate::scenario::quantity::{self, Measure, Quantity, QuantityError};
-
-/// Largest whole number that a float carries without gaps.
-const EXACT: f64 = 9_007_199_254_740_992.0;
+use crate::scenario::quantity::{Measure, Quantity};
+use crate::scenario::value::{count_hint, read_quantity, shown, whole, whole_float};
 
 /// Collects the problems of one scenario.
 #[derive(Debug)]
@@ -83,6 +81,7 @@ pub(crate) struct Section<'w, 't> {
     pub(crate) spot: Spot,
     table: &'w Table,
     asked: RefCell<BTreeSet<&'static str>>,
+    later: RefCell<BTreeSet<&'static str>>,
 }
 
 impl<'w, 't> Section<'w, 't> {
@@ -94,6 +93,7 @@ impl<'w, 't> Section<'w, 't> {
             spot: Spot::Nowhere,
             table,
             asked: RefCell::default(),
+            later: RefCell::default(),
         }
     }
 
@@ -140,6 +140,7 @@ impl<'w, 't> Section<'w, 't> {
                 spot: entry.key_spot,
                 table,
                 asked: RefCell::default(),
+                later: RefCell::default(),
             }),
             other => {
                 self.walk.report(
@@ -207,47 +208,26 @@ impl<'w, 't> Section<'w, 't> {
         let entry = self.get(key)?;
         let expected =
             format!("a whole number from {low} to {high}, for example 1000000, 1_000_000 or 1e6");
-        let read = match &entry.node.value {
-            Value::Whole(digits, radix) => whole(digits, *radix),
+        let value = &entry.node.value;
+        let read = match value {
+            Value::Whole(digits, radix) => whole(digits, *radix).ok_or(&id::RANGE),
             Value::Float(text) => whole_float(text),
-            other => {
-                let hint = count_hint(other);
-                self.walk.report(
-                    &id::WRONG_TYPE,
-                    entry.node.spot,
-                    &self.path_of(key),
-                    &shown(other),
-                    &expected,
-                    hint,
-                );
-                return None;
-            }
+            _ => Err(&id::WRONG_TYPE),
         };
-        match read {
-            Some(n) if (low..=high).contains(&n) => Some(n),
-            _ => {
-                let id = if read.is_some() || is_negative(&entry.node.value) {
-                    &id::RANGE
-                } else {
-                    &id::NUMBER
-                };
-                let id = if is_broken_number(&entry.node.value) {
-                    id
-                } else {
-                    &id::WRONG_TYPE
-                };
-                let id = if read.is_some() { &id::RANGE } else { id };
-                self.walk.report(
-                    id,
-                    entry.node.spot,
-                    &self.path_of(key),
-                    &shown(&entry.node.value),
-                    &expected,
-                    "",
-                );
-                None
-            }
-        }
+        let wrong = match read {
+            Ok(n) if (low..=high).contains(&n) => return Some(n),
+            Ok(_) => &id::RANGE,
+            Err(wrong) => wrong,
+        };
+        self.walk.report(
+            wrong,
+            entry.node.spot,
+            &self.path_of(key),
+            &shown(value),
+            &expected,
+            count_hint(value),
+        );
+        None
     }
 
     /// Reports a value of the wrong type.
@@ -271,7 +251,8 @@ impl<'w, 't> Section<'w, 't> {
 
     /// Refuses a key of a later version.
     pub(crate) fn not_yet(&self, key: &'static str, hint: &str) {
-        if let Some(entry) = self.get(key) {
+        self.later.borrow_mut().insert(key);
+        if let Some(entry) = self.table.get(key) {
             let found = format!("{key}, which this version does not read");
             self.walk.report(
                 &id::NOT_YET,
@@ -314,9 +295,10 @@ impl<'w, 't> Section<'w, 't> {
 
     /// Reports every key that was not read.
     pub(crate) fn finish(self) {
-        let asked = self.asked.borrow();
+        let (asked, later) = (self.asked.borrow(), self.later.borrow());
         for entry in &self.table.entries {
-            if !asked.contains(entry.key.as_str()) {
+            let key = entry.key.as_str();
+            if !asked.contains(key) && !later.contains(key) {
                 self.unknown(entry, &asked);
             }
         }
@@ -324,33 +306,53 @@ impl<'w, 't> Section<'w, 't> {
 
     fn unknown(&self, entry: &Entry, asked: &BTreeSet<&'static str>) {
         let known: Vec<_> = asked.iter().copied().collect();
+        let (key, here) = (quoted(&entry.key), self.walk.where_is(entry.key_spot));
+        let near = nearest(&entry.key, &known);
+        let hint = match near.map(|near| (near, self.table.get(near))) {
+            Some((near, Some(there))) => format!(
+                "{key} stands in {here}, and {} already in {}",
+                quoted(near),
+                self.walk.where_is(there.key_spot)
+            ),
+            Some((near, None)) => format!("did you mean {near}?"),
+            None => home(&entry.key).map_or_else(String::new, |table| {
+                format!("{} belongs in [{table}]", entry.key)
+            }),
+        };
         let place = if self.path.is_empty() {
             "at the head of the file".to_owned()
         } else {
             format!("in [{}]", self.path)
         };
-        let hint = match nearest(&entry.key, &known) {
-            Some(key) => match self.table.get(key) {
-                Some(there) => format!(
-                    "{} stands here, and {key} already in {}",
-                    self.walk.where_is(entry.key_spot),
-                    self.walk.where_is(there.key_spot)
-                ),
-                None => format!("did you mean {key}?"),
-            },
-            None => String::new(),
-        };
-        let expected = format!("one of {}", known.join(", "));
-        let found = format!("an unknown key {} {place}", quoted(&entry.key));
+        let found = format!("an unknown key {key} {place}");
         self.walk.report(
             &id::UNKNOWN_KEY,
             entry.key_spot,
             &self.path_of(&entry.key),
             &found,
-            &expected,
+            &format!("one of {}", known.join(", ")),
             &hint,
         );
     }
+}
+
+/// The table in which a key belongs, for keys that stand in one table only.
+fn home(key: &str) -> Option<&'static str> {
+    const HOMES: [(&str, &[&str]); 6] = [
+        (
+            "run",
+            &["pairings", "seed", "confidence", "target_yield", "outputs"],
+        ),
+        ("joint", &["seat", "elastic_law"]),
+        ("shaft", &["bore_diameter"]),
+        ("spacer", &["thickness", "stiffness", "inside_diameter"]),
+        ("contact", &["friction", "smoothing", "blue_film"]),
+        ("bolt", &["size", "torque", "nut_factor"]),
+    ];
+    HOMES
+        .iter()
+        .find(|(_, keys)| keys.contains(&key))
+        .map(|(table, _)| *table)
 }
 
 /// The dotted path of a key in a table.
@@ -378,223 +380,6 @@ pub(crate) fn nearest<'a>(word: &str, known: &[&'a str]) -> Option<&'a str> {
         .map(|(_, k)| k)
 }
 
-/// A value as found, for a message.
-pub(crate) fn shown(value: &Value) -> String {
-    match value {
-        Value::Text(text) => format!("text {}", quoted(text)),
-        Value::Whole(digits, _) => {
-            format!("the number {}", crate::problem::escape::cut(digits, 60))
-        }
-        Value::Float(text) => format!("the number {}", crate::problem::escape::cut(text, 60)),
-        Value::Flag(flag) => format!("{flag}"),
-        Value::Date(date) => format!("the date or time {date}"),
-        Value::List(items) => format!("a list of {}", items.len()),
-        Value::Table(_) => value.kind().to_owned(),
-    }
-}
-
-/// Reads a quantity and checks what it measures.
-pub(crate) fn read_quantity(
-    walk: &Walk<'_>,
-    node: &Node,
-    path: &str,
-    allowed: &[Measure],
-) -> Option<Quantity> {
-    let expected = expected(allowed);
-    match &node.value {
-        Value::Text(text) => {
-            let quantity = match Quantity::parse(text) {
-                Ok(quantity) => quantity,
-                Err(error) => {
-                    let (id, hint) = explain(&error, allowed);
-                    let detail = if error == QuantityError::Empty {
-                        "\"\"".to_owned()
-                    } else {
-                        format!("{}: {error}", quoted(text))
-                    };
-                    walk.report(id, node.spot, path, &detail, &expected, &hint);
-                    return None;
-                }
-            };
-            fits(quantity, allowed).or_else(|| {
-                let hint = unit_hint(&quantity, allowed);
-                let found = if quantity.measure == Measure::Plain {
-                    format!("{} without a unit", quoted(text))
-                } else {
-                    format!("{}, which is {}", quoted(text), quantity.measure.words())
-                };
-                walk.report(&id::UNIT, node.spot, path, &found, &expected, &hint);
-                None
-            })
-        }
-        Value::Whole(..) | Value::Float(_) => {
-            let number = read_number(walk, node, path)?;
-            let quantity = Quantity::plain(number);
-            fits(quantity, allowed).or_else(|| {
-                let found = format!("{} without a unit", shown(&node.value));
-                walk.report(
-                    &id::UNIT,
-                    node.spot,
-                    path,
-                    &found,
-                    &expected,
-                    &unit_hint(&quantity, allowed),
-                );
-                None
-            })
-        }
-        other => {
-            walk.report(
-                &id::WRONG_TYPE,
-                node.spot,
-                path,
-                &shown(other),
-                &expected,
-                "",
-            );
-            None
-        }
-    }
-}
-
-/// A finite plain number.
-pub(crate) fn read_number(walk: &Walk<'_>, node: &Node, path: &str) -> Option<f64> {
-    let read = match &node.value {
-        Value::Whole(digits, 10) => quantity::finite(digits).ok(),
-        Value::Whole(digits, radix) => whole(digits, *radix).map(|n| n as f64),
-        Value::Float(text) => quantity::finite(text).ok(),
-        other => {
-            walk.report(
-                &id::WRONG_TYPE,
-                node.spot,
-                path,
-                &shown(other),
-                "a number",
-                "",
-            );
-            return None;
-        }
-    };
-    if read.is_none() {
-        walk.report(
-            &id::NUMBER,
-            node.spot,
-            path,
-            &shown(&node.value),
-            "a finite number; sizes from 1e-300 to 1e300 can be carried",
-            "",
-        );
-    }
-    read
-}
-
-fn fits(quantity: Quantity, allowed: &[Measure]) -> Option<Quantity> {
-    allowed.contains(&quantity.measure).then_some(quantity)
-}
-
-/// What is expected where these measures are allowed.
-fn expected(allowed: &[Measure]) -> String {
-    let one = |m: &Measure| match m {
-        Measure::Plain => "a plain number".to_owned(),
-        Measure::Rate => "a rate such as \"1:20\"".to_owned(),
-        Measure::Percent => "a percentage such as \"5 %\"".to_owned(),
-        m => format!("{} with its unit ({}) in quotes", m.words(), m.units()),
-    };
-    allowed.iter().map(one).collect::<Vec<_>>().join(", or ")
-}
-
-fn unit_hint(quantity: &Quantity, allowed: &[Measure]) -> String {
-    let usual = allowed.iter().map(|m| m.usual()).find(|u| !u.is_empty());
-    match usual {
-        Some(unit) if quantity.measure == Measure::Plain => {
-            format!("write \"{} {unit}\" if {unit} is meant", quantity.number)
-        }
-        None if allowed.contains(&Measure::Plain) => format!(
-            "write {} without unit and quotes if a plain number is meant",
-            quantity.number
-        ),
-        _ => String::new(),
-    }
-}
-
-fn explain(error: &QuantityError, allowed: &[Measure]) -> (&'static Id, String) {
-    match error {
-        QuantityError::Comma => (&id::NUMBER, "use a decimal point: 2.5, not 2,5".to_owned()),
-        QuantityError::OutOfRange => (
-            &id::NUMBER,
-            "numbers from 1e-300 to 1e300 can be carried".to_owned(),
-        ),
-        QuantityError::Character(c) => {
-            let plain = match c {
-                '\u{2212}' | '\u{2012}'..='\u{2014}' | '\u{2010}' | '\u{2011}' => {
-                    "a hyphen-minus (-)"
-                }
-                c if c.is_whitespace() => "an ordinary space",
-                _ => "the plain character",
-            };
-            (&id::CHARACTER, format!("replace {} by {plain}", named(*c)))
-        }
-        QuantityError::UnknownUnit {
-            nearest: Some(unit),
-            ..
-        } => (
-            &id::UNIT,
-            format!("did you mean {unit}? the value must fit it"),
-        ),
-        QuantityError::UnknownUnit { .. } => (&id::UNIT, String::new()),
-        QuantityError::Empty | QuantityError::NoNumber => {
-            let unit = allowed
-                .iter()
-                .map(|m| m.usual())
-                .find(|u| !u.is_empty())
-                .unwrap_or("");
-            (
-                &id::WRONG_TYPE,
-                if unit.is_empty() {
-                    String::new()
-                } else {
-                    format!("a number, a space and a unit, for example \"1.5 {unit}\"")
-                },
-            )
-        }
-    }
-}
-
-fn whole(digits: &str, radix: u32) -> Option<u64> {
-    let digits = digits.strip_prefix('+').unwrap_or(digits);
-    let digits = if digits == "-0" { "0" } else { digits };
-    u64::from_str_radix(digits, radix).ok()
-}
-
-fn whole_float(text: &str) -> Option<u64> {
-    let number = quantity::finite(text).ok()?;
-    ((0.0..=EXACT).contains(&number) && number.fract() == 0.0).then_some(number as u64)
-}
-
-fn is_negative(value: &Value) -> bool {
-    matches!(value, Value::Whole(t, _) | Value::Float(t) if t.starts_with('-'))
-}
-
-/// Whether a number is not finite or overflows, rather than merely having a fraction.
-fn is_broken_number(value: &Value) -> bool {
-    match value {
-        Value::Float(text) => quantity::finite(text).is_err() || is_negative(value),
-        _ => true,
-    }
-}
-
-fn count_hint(value: &Value) -> &'static str {
-    match value {
-        Value::Text(text) if text.trim().parse::<f64>().is_ok() => {
-            "write the number without quotes"
-        }
-        Value::Text(text) if text.trim().ends_with(['k', 'K', 'M']) => {
-            "write the thousands out: 10_000 or 1e4"
-        }
-        _ => "",
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -614,11 +399,8 @@ mod tests {
     }
 
     #[test]
-    fn whole_floats_are_counts_and_others_are_not() {
-        assert_eq!(whole_float("1e6"), Some(1_000_000));
-        assert_eq!(whole_float("1.5"), None);
-        assert_eq!(whole_float("1e30"), None);
-        assert_eq!(whole_float("-1.0"), None);
-        assert_eq!(whole("ff", 16), Some(255));
+    fn homes_are_given_only_for_keys_of_one_table() {
+        assert_eq!(home("torque"), Some("bolt"));
+        assert_eq!(home("material"), None);
     }
 }
