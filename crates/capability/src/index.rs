@@ -9,7 +9,7 @@ mod normal;
 mod percentile;
 
 pub use measured::{measured_cp_interval, measured_cpk_interval};
-pub use normal::{normal_formula, shape_is_normal};
+pub use normal::{NORMAL_ATOM, NORMAL_KURTOSIS, NORMAL_SKEWNESS, normal_formula, shape_is_normal};
 pub use percentile::{PERCENTILES, percentile_formula};
 
 use crate::interval::Interval;
