@@ -65,7 +65,7 @@ pub fn draw(
 fn clipped(points: &[(f64, f64)], x: &Scale, y: &Scale) -> Vec<(f64, f64)> {
     points
         .iter()
-        .map(|p| (p.0.clamp(x.low, x.high), p.1.clamp(y.low, y.high)))
+        .map(|p| (p.0.max(x.low).min(x.high), p.1.max(y.low).min(y.high)))
         .collect()
 }
 

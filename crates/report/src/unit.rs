@@ -19,20 +19,32 @@ impl Unit {
             "N*m" => (1.0, "N·m"),
             "deg" => (1.0, "°"),
             "um" => (1.0, "µm"),
-            other => (1.0, other),
+            "mm" | "MPa" | "N" | "" => (1.0, unit),
+            other => {
+                return Unit {
+                    factor: 1.0,
+                    text: crate::text::label(other, 12),
+                };
+            }
         };
         Unit {
             factor,
-            text: crate::text::label(text, 12),
+            text: text.to_owned(),
         }
     }
 
-    /// The unit for deviations of up to `magnitude`: micrometres where the drawing would use them.
+    /// The unit for deviations of up to `magnitude`: micrometres and minutes of arc where a drawing uses them.
     pub fn of_deviation(unit: &str, magnitude: f64) -> Unit {
         if unit == "mm" && magnitude.abs() < 0.5 {
             return Unit {
                 factor: 1e3,
                 text: "µm".to_owned(),
+            };
+        }
+        if unit == "deg" && magnitude.abs() < 0.5 {
+            return Unit {
+                factor: 60.0,
+                text: "arcmin".to_owned(),
             };
         }
         Unit::of(unit, magnitude)
@@ -46,7 +58,15 @@ impl Unit {
     /// A value in this unit, without it, with the digits its interval supports.
     pub fn number(&self, value: f64, low: Option<f64>, high: Option<f64>) -> String {
         let at = |x: f64| x * self.factor;
-        figure::supported(at(value), low.map(at), high.map(at))
+        let text = figure::supported(at(value), low.map(at), high.map(at));
+        // A tenth of a micrometre is finer than any of these parts is measured.
+        let is_too_fine =
+            self.text == "mm" && text.split_once('.').is_some_and(|(_, rest)| rest.len() > 4);
+        if is_too_fine {
+            figure::fixed(at(value), 4)
+        } else {
+            text
+        }
     }
 }
 

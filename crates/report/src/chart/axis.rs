@@ -24,14 +24,13 @@ pub fn below(drawing: &mut Drawing, x: &Scale, base: f64, caption: &str) {
             free_from = middle + half + 6.0;
         }
     }
-    drawing.text_within(
-        (x.start + x.end) / 2.0,
-        base + 36.0,
-        [0.0, drawing.width()],
-        "f-ink",
-        caption,
-    );
-    drawing.y = base + 40.0;
+    drawing.y = base + 20.0;
+    for line in face::wrap(caption, drawing.width() - 4.0, false) {
+        drawing.y += face::LINE;
+        let (y, span) = (drawing.y - 2.0, [0.0, drawing.width()]);
+        drawing.text_within((x.start + x.end) / 2.0, y, span, "f-ink", &line);
+    }
+    drawing.y += 2.0;
 }
 
 /// Draws light horizontal guides with their labels at the left of a plot.

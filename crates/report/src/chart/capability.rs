@@ -90,10 +90,9 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
     let mut rows = Vec::new();
     for output in &judged {
         rows.push(d.y);
-        d.y += if layout.is_narrow() { 3.0 } else { 2.0 } * face::LINE;
-        d.y += forms(output, lots).len() as f64
-            * (if layout.is_narrow() { 2.0 } else { 1.0 })
-            * face::LINE;
+        let per_form = if layout.is_narrow() { 2 } else { 1 };
+        let lines = 1 + facts(output, d.width()).len() + forms(output, lots).len() * per_form;
+        d.y += face::LINE * lines as f64;
         d.y += 14.0;
     }
     let base = d.y;
@@ -105,7 +104,12 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
         d.y = at;
         row(&mut d, output, lots, &x, layout);
     }
-    axis::below(&mut d, &x, base, if lots { "Cpk and Ppk" } else { "Ppk" });
+    axis::below(
+        &mut d,
+        &x,
+        base,
+        if lots { "Cpk and Ppk" } else { "Ppk (= Cpk)" },
+    );
     let described: Vec<String> = judged
         .iter()
         .filter_map(|o| {
@@ -177,6 +181,17 @@ fn written(index: &Index) -> String {
     format!("{} ({} to {})", i.value, i.low, i.high)
 }
 
+/// Limits, number of pairings and shape, on as many lines as they need.
+fn facts(output: &Output, width: f64) -> Vec<String> {
+    let whole = format!(
+        "{}; n = {}; {}",
+        limits(output),
+        figure::count(output.present),
+        shape(output)
+    );
+    face::wrap(&whole, width - 4.0, false)
+}
+
 fn row(d: &mut Drawing, output: &Output, lots: bool, x: &Scale, layout: Layout) {
     let narrow = layout.is_narrow();
     d.y += face::LINE;
@@ -187,31 +202,10 @@ fn row(d: &mut Drawing, output: &Output, lots: bool, x: &Scale, layout: Layout) 
         true,
     );
     d.text(0.0, y, Anchor::Start, "f-ink bold halo", &words);
-    d.y += face::LINE;
-    let y = d.y;
-    let facts = format!("{}; n = {}", limits(output), figure::count(output.present));
-    d.text(
-        0.0,
-        y,
-        Anchor::Start,
-        "f-muted halo",
-        &face::cut(&facts, d.width() - 4.0, false),
-    );
-    if narrow {
+    for line in facts(output, d.width()) {
         d.y += face::LINE;
         let y = d.y;
-        d.text(0.0, y, Anchor::Start, "f-muted halo", shape(output));
-    } else {
-        let after = face::width(&facts, false);
-        if after + 14.0 + face::width(shape(output), false) < d.width() {
-            d.text(
-                after,
-                y,
-                Anchor::Start,
-                "f-muted halo",
-                &format!("; {}", shape(output)),
-            );
-        }
+        d.text(0.0, y, Anchor::Start, "f-muted halo", &line);
     }
     for (i, (form, index)) in forms(output, lots).iter().enumerate() {
         d.y += face::LINE;

@@ -1,5 +1,7 @@
 //! Where joints seat: draw-up to close, stacked by verdict, with the window in which a joint is good.
 
+use std::ops::Range;
+
 use record::{DrawUp, Record, Window};
 
 use super::axis::{self, Wish};
@@ -217,20 +219,24 @@ fn panel(
     let mut below = vec![0.0; edges.len() - 1];
     let mut items = Vec::new();
     for layer in layers {
-        let above: Vec<f64> = below
-            .iter()
-            .enumerate()
-            .map(|(i, b)| b + layer.counts.get(i).copied().unwrap_or(0) as f64 * per_thousand)
-            .collect();
-        let mut outline = steps(edges, &above);
-        let line = outline.clone();
-        outline.extend(steps(edges, &below).into_iter().rev());
+        let add = |(i, b): (usize, &f64)| {
+            b + layer.counts.get(i).copied().unwrap_or(0) as f64 * per_thousand
+        };
+        let above: Vec<f64> = below.iter().enumerate().map(add).collect();
         let (looks, hue) = match &layer.mode {
             None => ("class=\"f-good\"".to_owned(), "muted"),
             Some(mode) => (format!("style=\"fill:{}\"", d.hatch(mode)), mode.hue),
         };
-        items.push(Item::Area(outline, looks));
-        items.push(Item::Line(line, format!("s-{hue} hairline")));
+        for run in runs(layer.counts) {
+            let line = steps(&edges[run.start..=run.end], &above[run.clone()]);
+            let foot = steps(&edges[run.start..=run.end], &below[run]);
+            let sides = [foot.first().copied(), foot.last().copied()];
+            let mut outline = line.clone();
+            outline.extend(foot.into_iter().rev());
+            items.push(Item::Area(outline, looks.clone()));
+            let line = sides[0].into_iter().chain(line).chain(sides[1]).collect();
+            items.push(Item::Line(line, format!("s-{hue} hairline")));
+        }
         below = above;
     }
     plot::draw(d, x, &y, &items)?;
@@ -238,6 +244,18 @@ fn panel(
     edge_lines(d, draw_up, x, [top, base]);
     d.y = base;
     Ok(())
+}
+
+/// Bins in a row that hold a joint.
+fn runs(counts: &[u64]) -> Vec<Range<usize>> {
+    let mut runs: Vec<Range<usize>> = Vec::new();
+    for i in (0..counts.len()).filter(|i| counts[*i] > 0) {
+        match runs.last_mut() {
+            Some(run) if run.end == i => run.end = i + 1,
+            _ => runs.push(i..i + 1),
+        }
+    }
+    runs
 }
 
 fn steps(edges: &[f64], heights: &[f64]) -> Vec<(f64, f64)> {
@@ -300,7 +318,7 @@ fn window_labels(d: &mut Drawing, draw_up: &DrawUp, x: &Scale) {
         let y = d.y + face::LINE * (*row as f64 + 1.0);
         d.text(*left, y, Anchor::Start, "f-edge bold", label);
     }
-    d.y += face::LINE * rows as f64 + 2.0;
+    d.y += face::LINE * rows as f64 + 6.0;
 }
 
 /// A label over the peak of every cause.

@@ -28,7 +28,7 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
         "Each mark is one joint in a thousand of those simulated. Light dots are good; a bad joint carries the mark of its first cause.",
     );
     let kinds = kinds(&field);
-    let rows = if layout.is_narrow() { 40 } else { 20 };
+    let rows = if layout.is_narrow() { 25 } else { 20 };
     let columns = JOINTS as usize / rows;
     let label_room = if layout.is_narrow() { 0.0 } else { 190.0 };
     let pitch = ((layout.width() - label_room) / columns as f64).min(10.4);

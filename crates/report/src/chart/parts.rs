@@ -179,15 +179,19 @@ fn with_unit(number: &str, unit: &Unit) -> String {
     figure::with_unit(number, &unit.text)
 }
 
-/// A limit as a signed deviation, without the noise of the last binary digit.
+/// A limit as a signed deviation: four significant digits, so that no binary noise shows.
 fn limit(c: &Characteristic, unit: &Unit, value: f64) -> String {
     let deviation = (value - c.nominal) * unit.factor;
-    let noise = c.nominal.abs().max(1e-9) * unit.factor * 1e-12;
-    let kept = usize::try_from(-figure::exponent(noise))
-        .unwrap_or(0)
-        .min(7);
-    let rounded = libm::round(deviation * figure::power(kept as i32)) / figure::power(kept as i32);
-    figure::stated_signed(rounded)
+    if deviation.abs() <= c.nominal.abs() * unit.factor * 1e-12 {
+        return "0".to_owned();
+    }
+    let kept = figure::power(3 - figure::exponent(deviation));
+    let rounded = libm::round(deviation * kept) / kept;
+    figure::stated_signed(if rounded.is_finite() {
+        rounded
+    } else {
+        deviation
+    })
 }
 
 fn curve(d: &mut Drawing, c: &Characteristic, left: f64, right: f64, top: f64) {
@@ -265,12 +269,13 @@ fn limit_labels(d: &mut Drawing, c: &Characteristic, x: &Scale, y: f64) {
     let written = |v: f64| with_unit(&limit(c, &unit, v), &unit);
     match (c.lower, c.upper) {
         (Some(low), Some(high)) => {
-            let (a, b) = (written(low), written(high));
-            let middle = (x.at(low) + x.at(high)) / 2.0;
-            let split = middle.clamp(
-                x.start + face::width(&a, false) + 4.0,
-                (x.end - face::width(&b, false) - 4.0).max(x.start),
-            );
+            // Where both do not fit side by side each is cut to its half.
+            let half = (x.end - x.start) / 2.0 - 4.0;
+            let [a, b] = [low, high].map(|v| face::cut(&written(v), half, false));
+            let split = (x.at(low) + x.at(high)) / 2.0;
+            let split = split
+                .max(x.start + face::width(&a, false) + 4.0)
+                .min(x.end - face::width(&b, false) - 4.0);
             d.text_within(x.at(low), y, [x.start, split - 4.0], "f-edge", &a);
             d.text_within(x.at(high), y, [split + 4.0, x.end], "f-edge", &b);
         }

@@ -27,13 +27,11 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
     } else {
         (1e6, "joints in a million")
     };
-    let x = Scale::over(&[0.0, most * factor * 1.02], 0.0, d.width() - 4.0);
-    let top = d.y;
+    let x = Scale::over(&[0.0, most * factor * 1.02], 18.0, d.width() - 18.0);
     for reject in &seen {
         row(&mut d, record, reject, &x, factor);
     }
     let base = d.y + 4.0;
-    d.line([x.start, top + 4.0], [x.start, base], "s-ink hairline");
     axis::below(&mut d, &x, base, unit);
     let described: Vec<String> = seen
         .iter()
@@ -133,8 +131,17 @@ fn row(d: &mut Drawing, record: &Record, reject: &Reject, x: &Scale, factor: f64
     for end in [low, high] {
         d.line([end, middle - 5.0], [end, middle + 5.0], "s-ink line");
     }
+    d.line(
+        [x.start, top - 3.0],
+        [x.start, top + 17.0],
+        "s-ink hairline",
+    );
     d.y = top + 16.0;
-    d.paragraph(&also(reject), "f-muted");
+    for line in face::wrap(&also(reject), d.width() - 20.0, false) {
+        d.y += face::LINE;
+        let y = d.y;
+        d.text(18.0, y - 1.0, Anchor::Start, "f-muted", &line);
+    }
     d.y += 4.0;
 }
 

@@ -92,7 +92,7 @@ pub fn draw(record: &Record, curve: &TorqueCurve, layout: Layout) -> Result<Pict
     }
     setting_labels(&mut d, curve, &span, &x);
     d.paragraph("share of joints (%)", "f-muted");
-    let (top, base) = (d.y + 10.0, d.y + 250.0);
+    let (top, base) = (d.y + 16.0, d.y + 256.0);
     let y = Scale::over(&[0.0, 100.0], base, top);
     d.rect(
         [x.at(curve.low_nm), top],
@@ -101,8 +101,8 @@ pub fn draw(record: &Record, curve: &TorqueCurve, layout: Layout) -> Result<Pict
     );
     if let Some([from, to]) = span.torque_nm {
         d.rect(
-            [x.at(from), base - 9.0],
-            [x.at(to) - x.at(from), 9.0],
+            [x.at(from), top - 9.0],
+            [x.at(to) - x.at(from), 5.0],
             "f-edge",
         );
     }
@@ -136,6 +136,7 @@ fn torque(nm: f64) -> String {
 fn title(curve: &TorqueCurve, span: &Span) -> String {
     let level = figure::with_unit(&figure::stated(span.level * 100.0), "%");
     let torque = |nm: f64| figure::with_unit(&figure::stated(libm::round(nm * 10.0) / 10.0), "N·m");
+    let highest = curve.points.last().map_or(f64::INFINITY, |p| p.torque_nm);
     match (span.torque_nm, span.best) {
         (Some([from, to]), _) if from < to => {
             let set = if curve.set_nm >= from && curve.set_nm <= to {
@@ -143,10 +144,14 @@ fn title(curve: &TorqueCurve, span: &Span) -> String {
             } else {
                 "; the torque now set lies outside"
             };
-            format!(
-                "Set between {} and {}, at least {level} of joints are good{set}",
-                torque(from),
+            let end = if to >= highest {
+                format!("{} (the highest drawn)", torque(to))
+            } else {
                 torque(to)
+            };
+            format!(
+                "Set between {} and {end}, at least {level} of joints are good{set}",
+                torque(from)
             )
         }
         (Some([at, _]), _) => format!(
@@ -177,7 +182,7 @@ fn subtitle(curve: &TorqueCurve, span: &Span) -> String {
     let level = figure::with_unit(&figure::stated(span.level * 100.0), "%");
     let bar = match span.torque_nm {
         Some(_) => format!(
-            " Bar at the foot: settings at which at least {level} are good, by the lower end of the interval."
+            " Bar on top: settings at which at least {level} are good, by the lower end of the interval."
         ),
         None => String::new(),
     };
@@ -236,7 +241,7 @@ fn items(curve: &TorqueCurve, curves: &[Curve]) -> Vec<Item> {
             format!("class=\"f-{}\" fill-opacity=\"0.22\"", c.hue),
         ));
     }
-    for c in curves.iter().rev() {
+    for c in curves {
         items.push(Item::Line(
             along(&|s| s.fraction, &c.shares),
             format!("s-{} {}", c.hue, c.stroke),
@@ -267,15 +272,8 @@ fn setting_labels(d: &mut Drawing, curve: &TorqueCurve, span: &Span, x: &Scale) 
         ));
     }
     if let Some([from, to]) = span.torque_nm.filter(|[from, to]| from < to) {
-        let width = figure::with_unit(
-            &figure::stated(libm::round((to - from) * 10.0) / 10.0),
-            "N·m",
-        );
-        labels.push((
-            (from + to) / 2.0,
-            format!("window {width} wide"),
-            "f-edge bold",
-        ));
+        let label = format!("window {} to {}", figure::significant(from, 3), torque(to));
+        labels.push(((from + to) / 2.0, label, "f-edge bold"));
     }
     let wishes: Vec<Wish> = labels
         .iter()

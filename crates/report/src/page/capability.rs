@@ -42,10 +42,10 @@ pub fn write(record: &Record, figures: &Figures) -> String {
     } else {
         &[
             "output",
-            "Pp normal",
-            "Ppk normal",
-            "Pp percentile",
-            "Ppk percentile",
+            "Cp = Pp, normal",
+            "Cpk = Ppk, normal",
+            "Pp, percentile",
+            "Ppk, percentile",
         ]
     };
     body.push_str(&table("Indices with their intervals", heads, &rows));

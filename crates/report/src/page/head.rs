@@ -4,7 +4,7 @@ use record::{Basis, Record};
 
 use super::title;
 use crate::figure;
-use crate::text::{html, html_lines, sentence};
+use crate::text::{html, html_lines};
 
 /// Marks of the three kinds of statement.
 pub const SIMULATED: &str = "○";
@@ -51,7 +51,7 @@ pub fn write(record: &Record) -> String {
 
 fn provenance(record: &Record) -> String {
     format!(
-        "<p class=\"small muted hash\">{} pairings · seed {} · seatyield {} · stream version {} · scenario {} {}</p>\n",
+        "<p class=\"small muted hash\">{} pairings · seed {} · seatyield {} · stream version {} · scenario {}, hash {}</p>\n",
         figure::count(record.pairings),
         figure::count(record.seed),
         html(&record.program_version),
@@ -72,19 +72,19 @@ fn kinds(record: &Record) -> String {
     let rest = match (measured, all) {
         (_, 0) => "The scenario varies no characteristic.".to_owned(),
         (0, n) => format!(
-            "All {n} processes are {ASSUMED} assumed: no reading of a real part stands behind this page."
+            "All {n} processes are {ASSUMED}\u{A0}assumed: no reading of a real part stands behind this page."
         ),
-        (m, n) if m == n => format!("All {n} processes are {MEASURED} measured."),
+        (m, n) if m == n => format!("All {n} processes are {MEASURED}\u{A0}measured."),
         (m, n) => format!(
-            "{} of {n} processes {} {MEASURED} measured, {} {} {ASSUMED} assumed.",
-            sentence(&m.to_string()),
+            "{} of {n} processes {} {MEASURED}\u{A0}measured, {} {} {ASSUMED}\u{A0}assumed.",
+            m,
             if m == 1 { "is" } else { "are" },
             n - m,
             if n - m == 1 { "is" } else { "are" },
         ),
     };
     format!(
-        "<p class=\"small\">{SIMULATED} simulated: computed from the processes below, like every share and load on this page. \
-         {ASSUMED} assumed: stated without readings. {MEASURED} measured: from readings of parts. {rest}</p>\n"
+        "<p class=\"small\">{SIMULATED}\u{A0}simulated: computed from the processes below, like every share and load on this page. \
+         {ASSUMED}\u{A0}assumed: stated without readings. {MEASURED}\u{A0}measured: from readings of parts. {rest}</p>\n"
     )
 }

@@ -79,7 +79,7 @@ fn mean(c: &Characteristic) -> String {
         &c.unit,
         (c.process.mean - c.nominal).abs().max(6.0 * c.process.sd),
     );
-    if unit.factor == 1e3 {
+    if unit.factor != 1.0 {
         let decimals = usize::try_from(1 - figure::exponent(c.process.sd * unit.factor))
             .unwrap_or(0)
             .min(3);

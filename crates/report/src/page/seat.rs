@@ -88,16 +88,12 @@ fn row(output: &Output, pairings: u64) -> Vec<String> {
 fn quantile(q: Option<&Quantile>, unit: &Unit) -> String {
     let Some(q) = q else { return "—".to_owned() };
     let value = unit.number(q.value, q.low, q.high);
-    match (q.low, q.high) {
-        (Some(low), Some(high)) if low < high => with_small(
-            &value,
-            &format!(
-                "{} to {}",
-                unit.number(low, q.low, q.high),
-                unit.number(high, q.low, q.high)
-            ),
-        ),
-        (Some(_), Some(_)) => value,
-        _ => with_small(&value, "no interval: too few beyond"),
+    let Some((low, high)) = q.low.zip(q.high) else {
+        return with_small(&value, "no interval: too few beyond");
+    };
+    let [low, high] = [low, high].map(|end| unit.number(end, q.low, q.high));
+    if low == high {
+        return value;
     }
+    with_small(&value, &format!("{low} to {high}"))
 }
