@@ -54,6 +54,11 @@ fn is_valid(shape: f64) -> bool {
     shape > 0.0 && shape.is_finite()
 }
 
+/// `a^a exp(-a) / Gamma(a)`, the density in `ln x` at its peak.
+pub(crate) fn peak_density(a: f64) -> f64 {
+    libm::exp(log_density(a, a))
+}
+
 /// `ln [x^a exp(-x) / Gamma(a)]`, the density in `ln x`.
 fn log_density(x: f64, a: f64) -> f64 {
     0.5 * libm::log(a / std::f64::consts::TAU) - stirling_error(a) - deviance(a, x, a - x)

@@ -90,6 +90,27 @@ fn verified_beta_quantile_undoes_the_table() {
 }
 
 #[test]
+fn beta_quantile_encloses_its_probability_on_a_wide_grid() {
+    let shapes = [0.5, 1.0, 1.7, 4.0, 51.0, 1e3, 1e5, 1e7, 1e9, 1e12];
+    for a in shapes {
+        for b in shapes {
+            for p in [1e-300, 1e-30, 1e-9, 1e-3, 0.025, 0.5, 0.8] {
+                let x = beta::quantile(p, a, b);
+                // Eight roundings either side of the answer must enclose the probability, within what a rounding of x does.
+                let slack = 1e-11 + 1e-14 * (a * b / (a + b)).sqrt();
+                let lower = beta::below(x * (1.0 - 8.0 * f64::EPSILON), a, b);
+                let upper = beta::below((x * (1.0 + 8.0 * f64::EPSILON)).min(1.0), a, b);
+                let holds = lower <= p * (1.0 + slack) && upper >= p * (1.0 - slack);
+                assert!(
+                    holds,
+                    "({a}, {b}), p {p:e}: x {x:e}, {lower:e} to {upper:e}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
 fn verified_chi_square_quantiles_in_both_tails() {
     let mut count = 0;
     for row in rows(include_str!("golden/chi_square.csv")) {
