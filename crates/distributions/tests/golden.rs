@@ -96,6 +96,11 @@ fn beta_quantile_encloses_its_probability_on_a_wide_grid() {
         for b in shapes {
             for p in [1e-300, 1e-30, 1e-9, 1e-3, 0.025, 0.5, 0.8] {
                 let x = beta::quantile(p, a, b);
+                if a == 0.5 && p == 1e-300 {
+                    // The answer lies near p^2, below the smallest number.
+                    assert_eq!(x, 0.0, "({a}, {b}), p {p:e}");
+                    continue;
+                }
                 // Eight roundings either side of the answer must enclose the probability, within what a rounding of x does.
                 let slack = 1e-11 + 1e-14 * (a * b / (a + b)).sqrt();
                 let lower = beta::below(x * (1.0 - 8.0 * f64::EPSILON), a, b);
