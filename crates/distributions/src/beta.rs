@@ -10,7 +10,7 @@
 //!
 //! `g` is convex, and rises from zero when `x` is at or below the mean `a / n`; above the mean the other tail is taken.
 //! The factor in front comes from Stirling errors and deviances (C. Loader 2000, recalled), so nothing cancels. Against
-//! 40-digit values the relative error is below `2e-13 + 1e-15 sqrt(n)` (the second part is what one rounding of `x`
+//! 40-digit values the relative error is below `1e-13 + 2e-15 sqrt(a b / n)` (the second part is what one rounding of `x`
 //! does), for `a, b >= 1/2`; golden tables are in `tests/golden/`.
 
 use crate::normal;
