@@ -51,7 +51,8 @@ fn a_record_run_again_has_no_differences_and_a_changed_one_has() {
     let read = record::Record::from_json(&record.to_json()).expect("its own JSON");
     assert_eq!(read, record);
     let stop = std::sync::atomic::AtomicBool::new(false);
-    let again = |record| study::recheck(record, &options, &|_| {}, &stop).expect("runs");
+    let again =
+        |record: &record::Record| study::recheck(record, &options, &|_| {}, &stop).expect("runs");
     assert_eq!(again(&read), []);
     let mut changed = read;
     changed.yield_.good += 1;

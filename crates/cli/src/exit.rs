@@ -97,10 +97,10 @@ pub enum Failure {
     /// Sizes that do not make a joint.
     #[error("{0}; nothing was written")]
     Impossible(Stopped),
-    /// A number that is not finite: a defect.
+    /// A number that is not finite, or a report that cannot be drawn: a defect.
     #[error(
         "internal error: {what}\n  \
-         This is a defect of the program, not of the input; nothing was written.\n  \
+         This is a defect of the program, not of the input.\n  \
          Please report it together with the scenario and this command:\n  {command}"
     )]
     Defect {

@@ -50,8 +50,7 @@ const FAR: f64 = 42.0;
 /// two sums agree to `2e-15` of their value.
 pub(crate) fn tail(slope: f64, curvature: f64, g: impl Fn(f64) -> f64) -> f64 {
     let mut reach = 2.0 * FAR / (slope + libm::sqrt(slope * slope + 2.0 * FAR * curvature));
-    // The negated comparison also leaves the loop's start when g is NaN or overflows.
-    while !(g(reach) <= 1.7 * FAR) && reach > f64::MIN_POSITIVE {
+    while g(reach) > 1.7 * FAR && reach > f64::MIN_POSITIVE {
         reach *= 0.8;
     }
     while g(reach) < FAR && reach < f64::MAX {
@@ -87,7 +86,7 @@ pub(crate) fn solve_rising_concave(
         let (value, slope) = log_probability(t);
         let step = (target - value) / slope;
         t += step;
-        if !(libm::fabs(step) > 1e-10 * scale + 2.0 * f64::EPSILON * libm::fabs(t)) {
+        if step.is_nan() || libm::fabs(step) <= 1e-10 * scale + 2.0 * f64::EPSILON * libm::fabs(t) {
             break;
         }
     }

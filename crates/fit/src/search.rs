@@ -3,16 +3,21 @@
 //! Coming from outside, the load of the cones rises from nothing at the stand-off where they begin to bear;
 //! it rises all the way as long as the draw-up stays below the length of the overlap, and falls again when
 //! the hub runs off the cone. The first equilibrium met on that way is the answer.
+//!
+//! Inlined like the rest of the kernel: a call out of it would leave the vector unit's fused multiply-add behind.
 
 use crate::block::Block;
 use crate::input::Input;
-use crate::joint::{Joint, Spacer};
+use crate::joint::Joint;
 use crate::law::ElasticLaw;
 use crate::output::Output;
 use crate::seat::{Ends, Flanks, OPEN, stiffness};
 
 /// Halvings that bring any bracket of a joint down to the last bit.
 const HALVINGS: usize = 80;
+
+/// Newton step, as a share of the stand-off, after which the error of the next is below rounding.
+const SHORT: f64 = 1e-10;
 
 /// Steps in which a soft spacer's balance is looked through from outside.
 const LOOKS: usize = 64;
@@ -26,10 +31,12 @@ struct Way<'a, L> {
 }
 
 impl<L: ElasticLaw> Way<'_, L> {
+    #[inline(always)]
     fn load(&self, h: f64) -> f64 {
         self.thrust * self.law.radial_load(&self.flanks.at(h), self.friction)
     }
 
+    #[inline(always)]
     fn load_and_rate(&self, h: f64) -> (f64, f64) {
         let (radial, rate) =
             self.law
@@ -38,6 +45,7 @@ impl<L: ElasticLaw> Way<'_, L> {
     }
 
     /// Stand-off of the highest load between `inner` and `outer`: `inner` itself while the load still rises.
+    #[inline(always)]
     fn peak(&self, inner: f64, outer: f64) -> f64 {
         if self.load_and_rate(inner).1 < 0.0 {
             return inner;
@@ -57,71 +65,114 @@ impl<L: ElasticLaw> Way<'_, L> {
         rises
     }
 
+    #[inline(always)]
     fn middle_of_cone(&self) -> f64 {
         let ends = self.flanks.ends;
         0.5 * (ends.x1 + ends.x2 - ends.u1 - ends.u2)
     }
 
-    /// Root of `balance` between `inner` (positive or zero there) and `outer` (negative): Newton in a bracket.
-    fn root(&self, balance: impl Fn(f64) -> (f64, f64), inner: f64, outer: f64) -> f64 {
+    /// Root of the balance between `inner`, where the loads reach the bolt, and `outer`: Newton in a bracket from
+    /// `start`, until a step is so short that the next would be lost in rounding.
+    #[inline(always)]
+    fn root(&self, balance: &Balance, inner: f64, outer: f64, start: f64) -> f64 {
         let (mut positive, mut negative) = (inner, outer);
-        let mut h = 0.5 * (inner + outer);
+        let mut h = start;
         for _ in 0..HALVINGS {
-            let (excess, rate) = balance(h);
+            let (load, rate) = self.load_and_rate(h);
+            let excess = balance.excess(load, h);
             if excess >= 0.0 {
                 positive = h;
             } else {
                 negative = h;
             }
-            let newton = h - excess / rate;
-            let inside = newton > positive && newton < negative;
-            let next = if inside {
-                newton
+            let step = -excess / (rate - balance.spring);
+            if step.abs() <= SHORT * h.abs() {
+                return h + step;
+            }
+            let inside = h + step > positive && h + step < negative;
+            h = if inside {
+                h + step
             } else {
                 0.5 * (positive + negative)
             };
-            if next == h || (next - h).abs() <= 1e-15 * h.abs() {
-                return next;
-            }
-            h = next;
         }
         h
+    }
+
+    /// The first stretch on the way in from `h = t` at whose end the loads reach the bolt. The spacer alone
+    /// balances it at the last.
+    #[inline(always)]
+    fn first_bracket(&self, balance: &Balance) -> (f64, f64) {
+        let step = balance.bolt / balance.spring / LOOKS as f64;
+        let mut outer = balance.t;
+        for look in 1..LOOKS {
+            let inner = balance.t - step * look as f64;
+            if balance.excess(self.load(inner), inner) >= 0.0 {
+                return (inner, outer);
+            }
+            outer = inner;
+        }
+        (balance.t - step * LOOKS as f64, outer)
+    }
+}
+
+/// What the bolt load is balanced by besides the cones.
+#[derive(Debug, Clone, Copy)]
+struct Balance {
+    bolt: f64,
+    /// Stiffness of the spacer, 0 while it is not pinched.
+    spring: f64,
+    t: f64,
+}
+
+impl Balance {
+    /// By how much the loads exceed the bolt at stand-off `h`.
+    #[inline(always)]
+    fn excess(&self, cones: f64, h: f64) -> f64 {
+        cones + self.spring * (self.t - h) - self.bolt
     }
 }
 
 /// Solves one lane with a bracket.
+#[inline(always)]
 pub(crate) fn lane<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint, i: usize) {
     let sizes = joint.sizes();
     let t = block.inputs[Input::Thickness.index()][i];
     let bolt = block.outputs[Output::BoltLoad.index()][i];
     let friction = block.inputs[Input::Friction.index()][i];
-    let flanks = Flanks::of(&block.work, i, Ends::of(joint), 0.5 * sizes.smoothing);
     let way = Way {
         law,
-        flanks,
+        flanks: Flanks::of(&block.work, i, Ends::of(joint), 0.5 * sizes.smoothing),
         friction,
         thrust: block.work.thrust[i],
     };
 
     let outer = block.work.bears_at[i];
-    let off_the_cone = flanks.ends.x1 - flanks.ends.u2;
+    let off_the_cone = way.flanks.ends.x1 - way.flanks.ends.u2;
     let inner = if t > off_the_cone { t } else { off_the_cone };
-    let mut closing_load = 0.0;
-    let mut stand_off = None;
+    let (mut peak, mut closing_load) = (inner, 0.0);
     if outer > inner {
-        let peak = way.peak(inner, outer);
+        peak = way.peak(inner, outer);
         closing_load = way.load(peak);
-        if closing_load > bolt {
-            let balance = |h: f64| {
-                let (load, rate) = way.load_and_rate(h);
-                (load - bolt, rate)
-            };
-            stand_off = Some(way.root(balance, peak, outer));
-        }
     }
-    let open = stand_off.is_some();
-    let h = stand_off.unwrap_or_else(|| closed(&way, sizes.spacer, t, bolt));
-    let radial = law.radial_load(&flanks.at(h), friction);
+    let open = closing_load > bolt;
+    let spring = stiffness(sizes.spacer, t);
+    let balance = Balance {
+        bolt,
+        spring: if open { 0.0 } else { spring },
+        t,
+    };
+    let h = if open {
+        // The load rises with a power of the advance between one and two: from here Newton never overshoots.
+        let advance = (bolt / closing_load).sqrt() * (outer - peak);
+        way.root(&balance, peak, outer, outer - advance)
+    } else if spring.is_infinite() {
+        t
+    } else {
+        let (inner, outer) = way.first_bracket(&balance);
+        way.root(&balance, inner, outer, 0.5 * (inner + outer))
+    };
+    let radial = law.radial_load(&way.flanks.at(h), friction);
     let load = if open { bolt } else { way.thrust * radial };
     block.work.radial[i] = radial;
     block.work.state[i] |= if open { OPEN } else { 0 };
@@ -129,31 +180,4 @@ pub(crate) fn lane<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint, i: 
     block.outputs[Output::StandOff.index()][i] = h;
     block.outputs[Output::SeatLoad.index()][i] = load;
     block.outputs[Output::ClampLoad.index()][i] = bolt - load;
-}
-
-/// Stand-off with the spacer pinched: the first balance met on the way in from `h = t`.
-fn closed<L: ElasticLaw>(way: &Way<'_, L>, spacer: Spacer, t: f64, bolt: f64) -> f64 {
-    let spring = stiffness(spacer, t);
-    if spring.is_infinite() {
-        return t;
-    }
-    let balance = |h: f64| {
-        let (load, rate) = way.load_and_rate(h);
-        (load + spring * (t - h) - bolt, rate - spring)
-    };
-    let deepest = t - bolt / spring;
-    let step = (t - deepest) / LOOKS as f64;
-    let mut outer = t;
-    for look in 1..=LOOKS {
-        let inner = if look == LOOKS {
-            deepest
-        } else {
-            t - step * look as f64
-        };
-        if balance(inner).0 >= 0.0 {
-            return way.root(balance, inner, outer);
-        }
-        outer = inner;
-    }
-    deepest
 }

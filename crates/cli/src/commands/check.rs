@@ -4,7 +4,7 @@ use std::ffi::OsString;
 use std::fmt::Write;
 use std::time::Instant;
 
-use study::scenario::{Characteristic, Scenario, Shown};
+use study::scenario::{Characteristic, Scenario};
 use study::{Loaded, RunOptions};
 
 use super::{overrides, stopped};
@@ -13,14 +13,15 @@ use crate::input::arguments::Check;
 use crate::input::threads;
 use crate::output::capability::{limits_in_words, trimmed};
 use crate::output::console;
-use crate::output::numbers::count;
+use crate::output::numbers::{count, decimals_for, fixed};
 use crate::output::plain::plain;
 use crate::output::progress::duration;
 use crate::output::table::{Side, row, set};
+use crate::output::words;
 use crate::signals::Signals;
 
-/// Pairings of the two trials behind the estimate.
-const TRIALS: [u64; 2] = [50_000, 200_000];
+/// Pairings of the two trials behind the estimate: both beyond what a run does once, whatever its length.
+const TRIALS: [u64; 2] = [1 << 17, 1 << 19];
 
 /// Reads, checks and prints; runs nothing but a short trial.
 pub fn check(arguments: &Check, words: &[OsString]) -> Result<Exit, Failure> {
@@ -41,14 +42,24 @@ pub fn check(arguments: &Check, words: &[OsString]) -> Result<Exit, Failure> {
 /// What would run.
 fn plan(loaded: &Loaded) -> String {
     let scenario = &loaded.scenario;
-    let mut rows = vec![row(["", "nominal", "lower", "upper", "", "process"])];
+    let mut rows = vec![row([
+        "",
+        "nominal",
+        "lower",
+        "upper",
+        "",
+        "process",
+        "mean",
+        "sd",
+        "stated as",
+    ])];
     rows.extend(
         characteristics(scenario)
             .iter()
             .map(|c| characteristic_row(c)),
     );
     use Side::{Left, Right};
-    let sides = [Left, Right, Right, Right, Left, Left];
+    let sides = [Left, Right, Right, Right, Left, Left, Right, Right, Left];
     let hash: String = loaded.hash.chars().take(12).collect();
     format!(
         "{}\n\nCharacteristics\n{}\nA joint is good when the spacer is pinched and\n{}\n\
@@ -78,19 +89,25 @@ fn characteristics(scenario: &Scenario) -> [&Characteristic; 10] {
 }
 
 fn characteristic_row(characteristic: &Characteristic) -> Vec<String> {
-    let (factor, unit) = match characteristic.shown_in {
-        Shown::Millimetre => (1.0, "mm"),
-        Shown::HalfAngleDegree => (1f64.to_degrees(), "°"),
-        Shown::NewtonMetre => (1e-3, "N·m"),
-        Shown::Ratio => (1.0, ""),
+    let shown = characteristic.shown_in;
+    let show = |value: f64| trimmed(shown.show(value));
+    let limit = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), show);
+    let process = &characteristic.process;
+    let decimals = decimals_for(shown.show(process.sd()), 3);
+    let spread = if process.is_constant() {
+        "-".to_owned()
+    } else {
+        fixed(shown.show(process.sd()), decimals)
     };
-    let show = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |v| trimmed(v * factor));
     vec![
-        plain(&characteristic.path.replace('_', " ")),
-        show(Some(characteristic.nominal)),
-        show(characteristic.lower),
-        show(characteristic.upper),
-        unit.to_owned(),
+        plain(characteristic.path),
+        show(characteristic.nominal),
+        limit(characteristic.lower),
+        limit(characteristic.upper),
+        words::unit(shown.unit()).1,
+        process.shape_name().replace('_', " "),
+        fixed(shown.show(process.mean()), decimals),
+        spread,
         plain(&characteristic.stated),
     ]
 }

@@ -27,7 +27,7 @@ pub fn perform(command: &Command, words: &[OsString]) -> Exit {
         Command::Run(arguments) => run::run(arguments, words),
         Command::Pair(arguments) => pair::pair(arguments, words),
         Command::Check(arguments) => check::check(arguments, words),
-        Command::Redraw(arguments) => redraw::redraw(arguments),
+        Command::Redraw(arguments) => redraw::redraw(arguments, words),
         Command::Recheck(arguments) => recheck::recheck(arguments, words),
     };
     outcome.unwrap_or_else(|failure| {
@@ -61,6 +61,14 @@ fn say_kept(kept: Option<PathBuf>) {
             "note: the old folder held files that are not part of this report; it is kept as {}",
             shown(path)
         ));
+    }
+}
+
+/// A report that cannot be drawn: a defect.
+fn undrawn(reason: String, words: &[OsString]) -> Failure {
+    Failure::Defect {
+        what: reason,
+        command: command_line(words),
     }
 }
 

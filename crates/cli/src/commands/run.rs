@@ -6,8 +6,9 @@ use std::time::{Duration, Instant};
 use study::record::{Override, Record};
 use study::{Loaded, RunOptions};
 
-use super::{destination, overrides, say_kept, stopped};
+use super::{destination, overrides, say_kept, stopped, undrawn};
 use crate::exit::{Exit, Failure};
+use crate::folder::{Folder, RECORD_FILE};
 use crate::input::arguments::Run;
 use crate::input::threads;
 use crate::output::drawing;
@@ -23,14 +24,33 @@ pub fn run(arguments: &Run, words: &[OsString]) -> Result<Exit, Failure> {
     let folder = destination(&arguments.to, &loaded.name, &loaded.hash)?;
     let path = folder.path().to_owned();
     let record = simulated(arguments, &loaded, words)?;
-    say_kept(folder.write(&drawing::files(&record))?);
-    if arguments.json {
-        console::print(&record.to_json())?;
+    let written = write(folder, &record, words);
+    // What was found is printed even when the folder cannot be written after all.
+    let mut text = if arguments.json {
+        record.to_json()
     } else {
-        let place = format!("Report in {}\n", shown(path));
-        console::print(&(summary::summary(&record) + &place))?;
+        summary::summary(&record)
+    };
+    if written.is_ok() && !arguments.json {
+        text += &format!("Report in {}\n", shown(path));
     }
+    console::print(&text)?;
+    written?;
     Ok(judged(arguments, &record))
+}
+
+/// Writes the report; when it cannot be drawn, the record alone, so that the run is not lost.
+fn write(folder: Folder, record: &Record, words: &[OsString]) -> Result<(), Failure> {
+    match drawing::files(record) {
+        Ok(files) => say_kept(folder.write(&files)?),
+        Err(reason) => {
+            let path = folder.path().join(RECORD_FILE);
+            say_kept(folder.write(&drawing::record_alone(record))?);
+            console::note(&format!("note: the record is safe in {}", shown(path)));
+            return Err(undrawn(reason, words));
+        }
+    }
+    Ok(())
 }
 
 /// What `--set` changes, then what the options of their own change.

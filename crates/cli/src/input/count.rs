@@ -28,7 +28,7 @@ pub enum CountError {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Pairings(pub u64);
 
-/// Seed of the random stream, 0 to 2^63 - 1: what a scenario file can hold too.
+/// Seed of the random stream, 0 to 2^64 - 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Seed(pub u64);
 
@@ -44,7 +44,7 @@ impl FromStr for Seed {
     type Err = CountError;
 
     fn from_str(word: &str) -> Result<Seed, CountError> {
-        within(word, 0, i64::MAX as u64, "0", "2^63 - 1").map(Seed)
+        within(word, 0, u64::MAX, "0", "2^64 - 1").map(Seed)
     }
 }
 
@@ -187,12 +187,9 @@ mod tests {
     }
 
     #[test]
-    fn a_seed_may_be_zero_and_fits_a_scenario_file() {
+    fn a_seed_has_64_bits() {
         assert_eq!("0".parse::<Seed>(), Ok(Seed(0)));
-        assert_eq!(
-            "9223372036854775807".parse::<Seed>(),
-            Ok(Seed(i64::MAX as u64))
-        );
-        assert!("9223372036854775808".parse::<Seed>().is_err());
+        assert_eq!("18446744073709551615".parse::<Seed>(), Ok(Seed(u64::MAX)));
+        assert!("18446744073709551616".parse::<Seed>().is_err());
     }
 }

@@ -5,7 +5,15 @@ use study::record::Record;
 use crate::folder::{File, RECORD_FILE};
 
 /// The files of the report on a record.
-pub fn files(record: &Record) -> Vec<File> {
+///
+/// # Errors
+/// What the drawing said when it failed; [`record_alone`] can still be written then.
+pub fn files(record: &Record) -> Result<Vec<File>, String> {
+    Ok(record_alone(record))
+}
+
+/// The record without its report: enough to draw the report later.
+pub fn record_alone(record: &Record) -> Vec<File> {
     vec![file(RECORD_FILE, record.to_json())]
 }
 

@@ -4,7 +4,8 @@ use std::fmt::Write;
 
 use study::Pair;
 
-use super::numbers::{count, significant};
+use super::capability::trimmed;
+use super::numbers::{count, decimals_for, fixed};
 use super::plain::plain;
 use super::table::{Side, row, set};
 use super::words;
@@ -38,7 +39,7 @@ fn single(pair: &Pair) -> String {
         .iter()
         .map(|(path, value, unit)| {
             let (factor, unit) = words::unit(unit);
-            vec![plain(path), significant(value * factor, 6), unit]
+            vec![plain(path), trimmed(value * factor), unit]
         })
         .collect();
     let outputs: Vec<_> = pair
@@ -47,7 +48,7 @@ fn single(pair: &Pair) -> String {
         .map(|(key, value)| {
             let (name, unit) = words::output(key);
             let (factor, unit) = words::unit(unit);
-            vec![name, significant(value * factor, 4), unit]
+            vec![name, solved(value * factor), unit]
         })
         .collect();
     let mut text = format!(
@@ -67,8 +68,8 @@ fn single(pair: &Pair) -> String {
 
 /// Several pairings, one line each, and how many are good.
 fn table(pairs: &[Pair]) -> String {
-    let mut names = vec!["row".to_owned()];
-    let mut units = vec![String::new()];
+    let mut names = row(["row", ""]);
+    let mut units = row(["", ""]);
     for key in COLUMNS {
         let (name, unit) = words::output(key);
         names.push(name);
@@ -78,8 +79,12 @@ fn table(pairs: &[Pair]) -> String {
     names.push("broken limits".to_owned());
     let mut rows = vec![names, units];
     rows.extend(pairs.iter().map(line));
-    let mut sides = vec![Side::Right; COLUMNS.len() + 1];
-    sides.extend([Side::Left; 2]);
+    let sides = [
+        &[Side::Right, Side::Left][..],
+        &[Side::Right; COLUMNS.len()],
+        &[Side::Left; 2],
+    ]
+    .concat();
     let good = pairs.iter().filter(|pair| pair.verdict == "good").count();
     format!(
         "{}\n{} of {} pairings are good. Every output of each: --json\n",
@@ -90,12 +95,13 @@ fn table(pairs: &[Pair]) -> String {
 }
 
 fn line(pair: &Pair) -> Vec<String> {
-    let mut cells = vec![pair.row.to_string()];
+    let name = pair.name.as_deref().map(plain).unwrap_or_default();
+    let mut cells = vec![pair.row.to_string(), name];
     for key in COLUMNS {
         let found = pair.outputs.iter().find(|(name, _)| *name == key);
         cells.push(found.map_or_else(
             || "-".to_owned(),
-            |(_, value)| significant(value * words::unit(words::output(key).1).0, 4),
+            |(_, value)| solved(value * words::unit(words::output(key).1).0),
         ));
     }
     let broken: Vec<String> = pair
@@ -107,6 +113,12 @@ fn line(pair: &Pair) -> Vec<String> {
     cells
 }
 
+/// Four significant digits, six decimals at most: rounding errors of a zero are not shown as values.
+fn solved(value: f64) -> String {
+    let decimals = decimals_for(value, 4);
+    fixed(value, if decimals > 9 { 3 } else { decimals.min(6) })
+}
+
 #[cfg(test)]
 pub mod tests {
     use super::*;
@@ -116,7 +128,7 @@ pub mod tests {
     pub fn with_gap() -> Pair {
         Pair {
             row: 3,
-            name: None,
+            name: Some("tray 1\u{7}".to_owned()),
             inputs: vec![("shaft.gauge_diameter".to_owned(), 29.994, "mm")],
             outputs: vec![("draw_up_mm", 0.1523), ("clamp_load_n", 0.0)],
             absent: BTreeMap::from([("mismatch_ratio", "no interference")]),
@@ -130,7 +142,7 @@ pub mod tests {
         let text = pairs("Pump\u{7}", &[with_gap()]);
         for part in [
             r"Pump\u{7}",
-            "shaft.gauge_diameter  29.9940  mm",
+            "shaft.gauge_diameter  29.994  mm",
             "draw-up to close  0.1523  mm",
             "no mismatch ratio: no interference",
             "Verdict: gap left at the spacer",
@@ -150,6 +162,7 @@ pub mod tests {
         };
         let text = pairs("Pump", &[with_gap(), good]);
         assert!(text.contains("1 of 2 pairings are good"), "{text}");
+        assert!(text.contains(r"3  tray 1\u{7}  "), "{text}");
         let first = text
             .lines()
             .find(|line| line.trim_start().starts_with("3 "))

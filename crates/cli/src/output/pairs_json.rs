@@ -58,6 +58,9 @@ impl Serialize for Object<'_> {
             .collect();
         let mut map = serializer.serialize_map(None)?;
         map.serialize_entry("row", &pair.row)?;
+        if let Some(name) = &pair.name {
+            map.serialize_entry("name", name)?;
+        }
         map.serialize_entry("inputs", &inputs)?;
         for (key, value) in &pair.outputs {
             map.serialize_entry(key, value)?;
@@ -88,6 +91,7 @@ mod tests {
         let value: serde_json::Value = serde_json::from_str(&text).unwrap();
         let object = &value[0];
         assert_eq!(object["row"], 3);
+        assert_eq!(object["name"], "tray 1\u{7}");
         assert_eq!(object["draw_up_mm"], 0.1523);
         assert_eq!(object["verdict"], "gap_left");
         assert_eq!(object["broken_limits"][1], "clamp_load.min");

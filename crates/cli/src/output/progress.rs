@@ -1,15 +1,16 @@
 //! How far a run is: one line that is redrawn on a terminal, a plain line now and then elsewhere.
 
+use std::fmt;
 use std::io::IsTerminal;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressState, ProgressStyle};
 use study::Progress;
 
 use super::console;
-use super::numbers::{count, significant};
+use super::numbers::{count, fixed, significant};
 
 /// Time between two plain lines.
 const PACE: Duration = Duration::from_secs(10);
@@ -56,7 +57,9 @@ impl Meter {
             Meter::Silent => {}
             Meter::Redrawn(bar, most) => {
                 let before = most.fetch_max(progress.done, Ordering::Relaxed);
-                bar.set_length(progress.pairings);
+                if bar.length() != Some(progress.pairings) {
+                    bar.set_length(progress.pairings);
+                }
                 bar.set_position(before.max(progress.done));
             }
             Meter::Lines(lines) => lines.tell(progress),
@@ -99,13 +102,16 @@ fn line(progress: Progress, elapsed: Duration) -> String {
     )
 }
 
-/// A rate in words: `1.2 million`.
+/// A rate in words, to three digits: `1.23 million`.
 pub fn per_second(rate: f64) -> String {
     if rate >= 1e6 {
-        format!("{} million", significant(rate / 1e6, 3))
-    } else {
-        significant(rate, 3)
+        return format!("{} million", significant(rate / 1e6, 3));
     }
+    let step = [1.0, 10.0, 100.0, 1000.0]
+        .into_iter()
+        .find(|step| rate / step < 1000.0)
+        .unwrap_or(1000.0);
+    fixed((rate / step).round() * step, 0)
 }
 
 /// Seconds in words: `0.84 s`, `3 min 20 s`, `2 h 5 min`.
@@ -129,9 +135,15 @@ fn may_redraw() -> bool {
 
 fn style() -> ProgressStyle {
     ProgressStyle::with_template(
-        "{bar:32} {percent:>3} %  {human_pos} of {human_len} pairings, {per_sec}, {eta} left",
+        "{bar:32} {percent:>3} %  {human_pos} of {human_len} pairings, {rate} a second, {left} left",
     )
     .unwrap_or_else(|_| ProgressStyle::default_bar())
+    .with_key("rate", |state: &ProgressState, to: &mut dyn fmt::Write| {
+        let _ = to.write_str(&per_second(state.per_sec()));
+    })
+    .with_key("left", |state: &ProgressState, to: &mut dyn fmt::Write| {
+        let _ = to.write_str(&duration(state.eta().as_secs_f64()));
+    })
     .progress_chars("=> ")
 }
 
@@ -149,6 +161,18 @@ mod tests {
             line(progress, Duration::from_secs(10)),
             "2,000,000 of 10,000,000 pairings, 200,000 a second, about 40 s left"
         );
+    }
+
+    #[test]
+    fn rates_have_three_digits() {
+        for (rate, text) in [
+            (12.34, "12"),
+            (15_275.0, "15,300"),
+            (853_849.0, "854,000"),
+            (2_614_000.0, "2.61 million"),
+        ] {
+            assert_eq!(per_second(rate), text);
+        }
     }
 
     #[test]

@@ -6,7 +6,7 @@ use study::record::{Output, Record, Reject};
 
 use super::numbers::{count, decimals_for, fixed};
 use super::plain::plain;
-use super::table::{Side, row, set};
+use super::table::{Side, row, set, wrapped};
 use super::{capability, shares, words};
 
 /// The two scatters of the job: where the hub closes, and what force closes it.
@@ -167,19 +167,19 @@ fn none_seen(record: &Record) -> String {
         .map(|limit| words::broken_limit(&limit.name))
         .collect();
     let each = if names.len() > 1 { "each " } else { "" };
-    format!(
-        "  none seen: {}; {each}fewer than {} ({})\n",
+    wrapped(&format!(
+        "none seen: {}; {each}fewer than {} ({})",
         names.join(", "),
         shares::fewer_than(high),
         confidence(record.confidence)
-    )
+    ))
 }
 
 fn warnings(record: &Record) -> String {
     record
         .warnings
         .iter()
-        .map(|warning| format!("  {}\n", plain(warning)))
+        .map(|warning| wrapped(&plain(warning)))
         .collect()
 }
 

@@ -34,6 +34,28 @@ fn line(sides: &[Side], widths: &[usize], row: &[String]) -> String {
     format!("  {}\n", text.trim_end())
 }
 
+/// Longest line of running text, in characters.
+const LINE: usize = 100;
+
+/// Running text, indented by two, with the following lines indented by four.
+pub fn wrapped(text: &str) -> String {
+    let mut lines = String::new();
+    let mut line = String::from(" ");
+    for word in text.split(' ') {
+        let longer = line.chars().count() + 1 + word.chars().count();
+        if longer > LINE && !line.trim().is_empty() {
+            lines.push_str(&line);
+            lines.push('\n');
+            line = String::from("   ");
+        }
+        line.push(' ');
+        line.push_str(word);
+    }
+    lines.push_str(&line);
+    lines.push('\n');
+    lines
+}
+
 /// A row from words.
 pub fn row<const N: usize>(cells: [&str; N]) -> Vec<String> {
     cells.iter().map(|cell| (*cell).to_owned()).collect()
@@ -42,6 +64,16 @@ pub fn row<const N: usize>(cells: [&str; N]) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn running_text_is_broken_between_words() {
+        let text = wrapped(&"word ".repeat(30));
+        let lines: Vec<&str> = text.lines().collect();
+        assert_eq!(lines.len(), 2);
+        assert!(lines[0].starts_with("  word") && lines[0].chars().count() <= LINE);
+        assert!(lines[1].starts_with("    word"));
+        assert_eq!(wrapped("short"), "  short\n");
+    }
 
     #[test]
     fn columns_line_up_in_characters_not_bytes() {

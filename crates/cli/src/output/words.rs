@@ -8,7 +8,7 @@ pub fn verdict(key: &str) -> String {
         "good" => "good",
         "gap_left" => "gap left at the spacer",
         "clamp_low" => "clamp load too low",
-        "cones_free" => "cones free, the hub can rock",
+        "cones_free" => "cones free (the hub can rock)",
         "seat_low" => "seat load or slip torque too low",
         "contact_low" => "contact too small",
         "bore_overstressed" => "hub bore over-stressed",

@@ -1,0 +1,25 @@
+//! Writes the pages and charts of the test records into a folder, to be looked at:
+//! `cargo run -p report --example pages -- FOLDER`
+
+#[path = "../tests/fixture/mod.rs"]
+mod fixture;
+
+use std::path::PathBuf;
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let folder = PathBuf::from(std::env::args_os().nth(1).ok_or("usage: pages FOLDER")?);
+    std::fs::create_dir_all(&folder)?;
+    for (name, record) in fixture::all() {
+        let rendered = report::render(&record)?;
+        std::fs::write(folder.join(format!("{name}.html")), &rendered.html)?;
+        std::fs::write(folder.join(format!("{name}.csv")), &rendered.summary_csv)?;
+        std::fs::write(folder.join(format!("{name}.json")), record.to_json())?;
+        for chart in rendered.charts {
+            std::fs::write(
+                folder.join(format!("{name}-{}", chart.file_name)),
+                chart.svg,
+            )?;
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,491 @@
+//! The joint to scale in half section, with the magnified strip of the clamping face beside it.
+
+use record::{Joint, Record};
+
+use super::axis::{self, Wish};
+use super::{stamp, strip};
+use crate::drawing::{Anchor, Drawing, Layout, Picture, spread};
+use crate::face;
+use crate::figure;
+use crate::mode::{Hatch, Mode};
+use crate::text;
+
+/// Sizes of the section (mm), those of the record and those drawn to look right.
+struct Section {
+    /// Stand-off: shoulder to clamping face.
+    h: f64,
+    /// Rate of radius along the male and female cone.
+    rate: [f64; 2],
+    /// Radius of the shoulder.
+    shoulder: f64,
+    /// Inner and outer radius of the spacer.
+    spacer: [f64; 2],
+    /// Hub end face from the shoulder.
+    hub_end: f64,
+    /// Outer end of the cap, and of the bolt head.
+    cap_end: f64,
+    head_end: f64,
+    /// Left end of what is drawn.
+    left: f64,
+}
+
+/// From millimetres on the joint to the picture.
+#[derive(Clone, Copy)]
+struct Place {
+    x0: f64,
+    centre: f64,
+    per_mm: f64,
+}
+
+impl Place {
+    fn at(&self, x: f64, r: f64) -> [f64; 2] {
+        [self.x0 + x * self.per_mm, self.centre - r * self.per_mm]
+    }
+}
+
+/// A name and the point it names (mm).
+struct Name {
+    x: f64,
+    r: f64,
+    label: String,
+    is_above: bool,
+}
+
+/// Draws the section and the strip.
+pub fn draw(record: &Record, layout: Layout) -> Picture {
+    let joint = &record.joint;
+    let mut d = Drawing::titled("joint", layout, &title(record), subtitle(joint));
+    let section = Section::of(record);
+    let wide = if layout.is_narrow() {
+        d.width() - 6.0
+    } else {
+        410.0
+    };
+    let span = (section.head_end - section.left).max(1e-6);
+    let tall = joint.hub.outside_diameter_mm / 2.0;
+    let per_mm =
+        ((wide - 6.0) / span).min(if layout.is_narrow() { 190.0 } else { 215.0 } / tall.max(1e-6));
+    let names = names(joint, &section);
+    let (above, below): (Vec<&Name>, Vec<&Name>) = names.iter().partition(|n| n.is_above);
+    let top = d.y;
+    let first = 3.0 - section.left * per_mm;
+    let stairs = fits(&d, &names, first, per_mm, layout);
+    let head_room = if stairs {
+        face::LINE * above.len() as f64 + 12.0
+    } else {
+        34.0
+    };
+    let strip_height = if layout.is_narrow() {
+        0.0
+    } else {
+        strip::height(record)
+    };
+    let centre = top + head_room + (tall * per_mm).max(strip_height - 6.0);
+    let place = Place {
+        x0: first,
+        centre,
+        per_mm,
+    };
+    parts(&mut d, joint, &section, place);
+    gauge_planes(&mut d, joint, &section, place);
+    if !layout.is_narrow() {
+        strip::draw(&mut d, record, [446.0, 696.0], top + head_room, per_mm);
+    }
+    d.y = centre + 8.0;
+    if stairs {
+        stairs_above(&mut d, &above, place, top);
+        stairs_below(&mut d, &below, place, centre);
+    } else {
+        letters(&mut d, &names, place, top, centre);
+    }
+    scale_bar(&mut d, per_mm);
+    if layout.is_narrow() {
+        d.y += 14.0;
+        let at = d.y;
+        strip::draw(&mut d, record, [4.0, 350.0], at, per_mm);
+        d.y = at + strip::height(record);
+    }
+    let note = format!(
+        "Cones, gauge planes, hub diameter and spacer thickness are to scale at nominal. Shoulder, cap, bolt head and lengths the scenario does not state are drawn to look right. {}",
+        stamp(record, record.yield_.pairings)
+    );
+    d.finish(&described(joint), &note)
+}
+
+fn title(record: &Record) -> String {
+    let draw_up = record
+        .nominal
+        .get("draw_up_mm")
+        .map_or(String::new(), |v| match *v {
+            v if v > 0.0 => format!(
+                ": the hub draws up {} to close",
+                figure::with_unit(&figure::fixed(v, 3), "mm")
+            ),
+            v => format!(
+                ": the spacer is pinched {} before the cones touch",
+                figure::with_unit(&figure::fixed(-v, 3), "mm")
+            ),
+        });
+    if record.nominal_verdict == "good" {
+        return format!("With every size at nominal the joint is good{draw_up}");
+    }
+    format!(
+        "With every size at nominal the joint is rejected ({}){draw_up}",
+        Mode::of(&record.nominal_verdict).label
+    )
+}
+
+fn subtitle(joint: &Joint) -> &'static str {
+    if joint.spacer.stiffness_n_per_mm.is_some() {
+        "Half section at nominal sizes, spacer elastic. Strip: where the clamping face ends up against the spacer's face, from the 0.135 % to the 99.865 % quantile."
+    } else {
+        "Half section at nominal sizes, spacer rigid. Strip: where the clamping face ends up against the spacer's face, from the 0.135 % to the 99.865 % quantile."
+    }
+}
+
+fn described(joint: &Joint) -> String {
+    format!(
+        "Half section: shaft with cone {}, gauge diameter {} mm; hub with cone {}, gauge diameter {} mm, outside diameter {} mm; spacer {} mm thick; bolt {}.",
+        text::label(&joint.shaft.taper_stated, 30),
+        figure::stated(joint.shaft.gauge_diameter_mm),
+        text::label(&joint.hub.taper_stated, 30),
+        figure::stated(joint.hub.gauge_diameter_mm),
+        figure::stated(joint.hub.outside_diameter_mm),
+        figure::stated(joint.spacer.thickness_mm),
+        text::label(&joint.bolt.size, 30),
+    )
+}
+
+impl Section {
+    fn of(record: &Record) -> Section {
+        let joint = &record.joint;
+        let d = joint.shaft.gauge_diameter_mm;
+        let h = record
+            .nominal
+            .get("stand_off_mm")
+            .copied()
+            .unwrap_or(joint.spacer.thickness_mm);
+        let rate = [joint.shaft.half_angle_deg, joint.hub.half_angle_deg]
+            .map(|a| libm::tan(a.to_radians()));
+        let hub_radius = joint.hub.outside_diameter_mm / 2.0;
+        let neck = male_radius(joint, rate[0], joint.shaft.flank_mm[0]);
+        let outer = joint
+            .spacer
+            .outside_diameter_mm
+            .map_or(neck + 0.6 * (hub_radius - neck), |d| d / 2.0);
+        let inner = joint
+            .spacer
+            .inside_diameter_mm
+            .map_or(neck + 0.02 * d, |d| d / 2.0);
+        let hub_end = h + joint.hub.flank_mm[1];
+        let cap_end = hub_end.max(joint.shaft.flank_mm[1] + 0.04 * d) + 0.14 * d;
+        Section {
+            h,
+            rate,
+            shoulder: neck + 0.75 * (outer - neck).max(0.1 * d),
+            spacer: [inner, outer],
+            hub_end,
+            cap_end,
+            head_end: cap_end + 0.65 * joint.bolt.diameter_mm,
+            left: -0.32 * d,
+        }
+    }
+}
+
+/// Radius of the male cone at `x` from the shoulder (mm).
+fn male_radius(joint: &Joint, rate: f64, x: f64) -> f64 {
+    joint.shaft.gauge_diameter_mm / 2.0 - (x - joint.shaft.gauge_plane_mm) * rate
+}
+
+/// Radius of the female cone at `u` from the clamping face (mm).
+fn female_radius(joint: &Joint, rate: f64, u: f64) -> f64 {
+    joint.hub.gauge_diameter_mm / 2.0 - (u - joint.hub.gauge_plane_mm) * rate
+}
+
+fn parts(d: &mut Drawing, joint: &Joint, s: &Section, p: Place) {
+    let [x1, x2] = joint.shaft.flank_mm;
+    let [large, small] = [x1, x2].map(|x| male_radius(joint, s.rate[0], x));
+    let bore = joint.shaft.bore_diameter_mm / 2.0;
+    let bolt = joint.bolt.diameter_mm / 2.0;
+    // Shafts and bolts are not hatched when cut along their axis.
+    let shaft = [
+        p.at(s.left, bore),
+        p.at(s.left, s.shoulder),
+        p.at(0.0, s.shoulder),
+        p.at(0.0, large),
+        p.at(x1, large),
+        p.at(x2, small),
+        p.at(x2, bore),
+    ];
+    d.area(&shaft, "f-metal", None);
+    d.polyline(&[&shaft[1..], &[]].concat(), "s-ink line");
+    break_line(d, p, s.left, [bore, s.shoulder]);
+    if bore > 0.0 {
+        d.line(p.at(s.left, bore), p.at(x2, bore), "s-ink line");
+    }
+    let turn = |angle, pitch| Hatch {
+        angle,
+        pitch,
+        crossed: false,
+    };
+    let cut = d.hatch_lines("hub", ["muted", "paper"], turn(45.0, 7.0));
+    let [u1, u2] = joint.hub.flank_mm;
+    let mouth = female_radius(joint, s.rate[1], u1);
+    let hub = [
+        p.at(s.h, mouth),
+        p.at(s.h, joint.hub.outside_diameter_mm / 2.0),
+        p.at(s.hub_end, joint.hub.outside_diameter_mm / 2.0),
+        p.at(s.hub_end, female_radius(joint, s.rate[1], u2)),
+        p.at(s.h + u1, mouth),
+    ];
+    d.area(&hub, "s-ink line", Some(&cut));
+    let cut = d.hatch_lines("spacer", ["blue", "paper"], turn(135.0, 4.0));
+    let t = joint.spacer.thickness_mm;
+    let spacer = [
+        p.at(0.0, s.spacer[0]),
+        p.at(0.0, s.spacer[1]),
+        p.at(t, s.spacer[1]),
+        p.at(t, s.spacer[0]),
+    ];
+    d.area(&spacer, "s-ink line", Some(&cut));
+    cap_and_bolt(d, joint, s, p, small, bolt, x2);
+    d.line(
+        p.at(s.left - 1.0, 0.0),
+        p.at(s.head_end + 1.0, 0.0),
+        "s-muted hairline chain",
+    );
+}
+
+/// The cap that bears on the hub's end face and clears the shaft, and the bolt through it.
+fn cap_and_bolt(
+    d: &mut Drawing,
+    joint: &Joint,
+    s: &Section,
+    p: Place,
+    small: f64,
+    bolt: f64,
+    x2: f64,
+) {
+    let scale = joint.shaft.gauge_diameter_mm;
+    let inner = (small + 0.06 * scale).max(female_radius(joint, s.rate[1], joint.hub.flank_mm[1]));
+    let outer = (inner + 0.14 * scale).min(joint.hub.outside_diameter_mm / 2.0);
+    let floor = s.cap_end - 0.14 * scale;
+    let cut = d.hatch_lines(
+        "cap",
+        ["muted", "paper"],
+        Hatch {
+            angle: 135.0,
+            pitch: 7.0,
+            crossed: false,
+        },
+    );
+    let mut cap = vec![
+        p.at(s.hub_end, inner.min(outer)),
+        p.at(s.hub_end, outer),
+        p.at(s.cap_end, outer),
+        p.at(s.cap_end, bolt),
+        p.at(floor, bolt),
+    ];
+    if floor > s.hub_end {
+        cap.push(p.at(floor, inner.min(outer)));
+    }
+    d.area(&cap, "s-ink line", Some(&cut));
+    let deep = (x2 - 2.0 * joint.bolt.diameter_mm).max(joint.shaft.flank_mm[0]);
+    let shank = [
+        p.at(deep, 0.0),
+        p.at(deep, bolt),
+        p.at(s.cap_end, bolt),
+        p.at(s.cap_end, 0.0),
+    ];
+    d.area(&shank, "f-band", None);
+    d.polyline(&shank[..3], "s-ink line");
+    d.line(
+        p.at(deep, bolt * 0.84),
+        p.at(x2, bolt * 0.84),
+        "s-ink hairline",
+    );
+    let head = [
+        p.at(s.cap_end, 0.0),
+        p.at(s.cap_end, bolt * 1.6),
+        p.at(s.head_end, bolt * 1.6),
+        p.at(s.head_end, 0.0),
+    ];
+    d.area(&head, "f-band", None);
+    d.polyline(&head, "s-ink line");
+}
+
+/// The wavy end of a shaft that goes on.
+fn break_line(d: &mut Drawing, p: Place, x: f64, [low, high]: [f64; 2]) {
+    let wave = |i: usize| {
+        let share = i as f64 / 12.0;
+        let [px, py] = p.at(x, low + (high - low) * share);
+        [px + 2.5 * libm::sin(share * 2.0 * std::f64::consts::PI), py]
+    };
+    let points: Vec<[f64; 2]> = (0..=12).map(wave).collect();
+    d.polyline(&points, "s-ink hairline");
+}
+
+fn gauge_planes(d: &mut Drawing, joint: &Joint, s: &Section, p: Place) {
+    let male = joint.shaft.gauge_plane_mm;
+    let r = male_radius(joint, s.rate[0], male);
+    d.line(p.at(male, 0.0), p.at(male, r), "s-violet line chain");
+    let female = s.h + joint.hub.gauge_plane_mm;
+    let r = joint.hub.gauge_diameter_mm / 2.0;
+    let outer = (joint.hub.outside_diameter_mm / 2.0).max(r);
+    d.line(p.at(female, r), p.at(female, outer), "s-violet line chain");
+}
+
+/// What the leaders say, from left to right on either side.
+fn names(joint: &Joint, s: &Section) -> Vec<Name> {
+    let mm = |v: f64| figure::with_unit(&figure::stated(v), "mm");
+    let hub_radius = joint.hub.outside_diameter_mm / 2.0;
+    let material = |m: &str| text::label(m, 24);
+    let t = joint.spacer.thickness_mm;
+    let mut names = vec![
+        Name {
+            x: t / 2.0,
+            r: s.spacer[1],
+            label: format!("spacer, {} thick", mm(t)),
+            is_above: true,
+        },
+        Name {
+            x: s.h + joint.hub.gauge_plane_mm,
+            r: hub_radius,
+            label: format!(
+                "hub gauge plane: Ø\u{A0}{}, {} from the clamping face",
+                mm(joint.hub.gauge_diameter_mm),
+                mm(joint.hub.gauge_plane_mm)
+            ),
+            is_above: true,
+        },
+        Name {
+            x: s.h + 0.6 * (s.hub_end - s.h),
+            r: hub_radius,
+            label: format!(
+                "hub, {}, Ø\u{A0}{}, taper {}",
+                material(&joint.hub.material),
+                mm(2.0 * hub_radius),
+                text::label(&joint.hub.taper_stated, 16)
+            ),
+            is_above: true,
+        },
+        Name {
+            x: 0.5 * s.left,
+            r: 0.25 * s.shoulder,
+            label: format!(
+                "shaft, {}, taper {}",
+                material(&joint.shaft.material),
+                text::label(&joint.shaft.taper_stated, 16)
+            ),
+            is_above: false,
+        },
+        Name {
+            x: joint.shaft.gauge_plane_mm,
+            r: 0.0,
+            label: format!(
+                "shaft gauge plane: Ø\u{A0}{}, {} from the shoulder",
+                mm(joint.shaft.gauge_diameter_mm),
+                mm(joint.shaft.gauge_plane_mm)
+            ),
+            is_above: false,
+        },
+        Name {
+            x: (s.cap_end + s.head_end) / 2.0,
+            r: 0.4 * joint.bolt.diameter_mm,
+            label: format!(
+                "bolt {}, {}",
+                text::label(&joint.bolt.size, 16),
+                figure::with_unit(&figure::stated(joint.bolt.torque_nm), "N·m")
+            ),
+            is_above: false,
+        },
+    ];
+    names.sort_by(|a, b| a.x.total_cmp(&b.x));
+    names
+}
+
+/// Whether every label can start at its leader and still stay in the picture.
+fn fits(d: &Drawing, names: &[Name], x0: f64, per_mm: f64, layout: Layout) -> bool {
+    let start = |n: &Name| x0 + n.x * per_mm + 5.0;
+    let ends = |n: &Name| start(n) + face::width(&n.label, false);
+    !layout.is_narrow()
+        && names
+            .iter()
+            .all(|n| start(n) >= 0.0 && ends(n) <= d.width())
+}
+
+/// Labels over the section: the leftmost highest, so that no leader crosses a label.
+fn stairs_above(d: &mut Drawing, names: &[&Name], p: Place, top: f64) {
+    for (i, name) in names.iter().enumerate() {
+        let y = top + face::LINE * (i as f64 + 1.0);
+        let [x, feature] = p.at(name.x, name.r);
+        d.line([x, y - 10.0], [x, feature], "s-muted hairline");
+        d.text(x + 5.0, y, Anchor::Start, "f-ink", &name.label);
+    }
+}
+
+/// Labels under the section: the leftmost lowest.
+fn stairs_below(d: &mut Drawing, names: &[&Name], p: Place, centre: f64) {
+    let rows = names.len() as f64;
+    for (i, name) in names.iter().enumerate() {
+        let y = centre + 6.0 + face::LINE * (rows - i as f64);
+        let [x, feature] = p.at(name.x, name.r);
+        d.line([x, feature], [x, y], "s-muted hairline");
+        d.text(x + 5.0, y, Anchor::Start, "f-ink", &name.label);
+    }
+    d.y = centre + 6.0 + face::LINE * rows;
+}
+
+/// Letters at the leaders and a list below, where labels do not fit.
+fn letters(d: &mut Drawing, names: &[Name], p: Place, top: f64, centre: f64) {
+    let right = d.width() - 8.0;
+    for is_above in [true, false] {
+        let side: Vec<(usize, &Name)> = names
+            .iter()
+            .enumerate()
+            .filter(|(_, n)| n.is_above == is_above)
+            .collect();
+        let wanted: Vec<f64> = side.iter().map(|(_, n)| p.at(n.x, n.r)[0]).collect();
+        let y = if is_above { top + 14.0 } else { centre + 32.0 };
+        for ((i, name), x) in side.iter().zip(spread(&wanted, 20.0, 8.0, right)) {
+            let from = if is_above { y + 4.0 } else { y - 13.0 };
+            d.line([x, from], p.at(name.x, name.r), "s-muted hairline");
+            d.text(x, y, Anchor::Middle, "f-ink bold", &letter(*i));
+        }
+    }
+    d.y = centre + 36.0;
+    for (i, name) in names.iter().enumerate() {
+        d.paragraph(&format!("{}  {}", letter(i), name.label), "f-ink");
+    }
+}
+
+fn letter(i: usize) -> String {
+    char::from_u32('a' as u32 + i as u32)
+        .unwrap_or('?')
+        .to_string()
+}
+
+/// A bar of a round length.
+fn scale_bar(d: &mut Drawing, per_mm: f64) {
+    let longest = 90.0 / per_mm.max(1e-300);
+    let unit = figure::power(figure::exponent(longest));
+    let length = [5.0, 2.0, 1.0]
+        .into_iter()
+        .map(|m| m * unit)
+        .find(|l| *l <= longest)
+        .unwrap_or(unit);
+    let label = figure::with_unit(&figure::stated(length), "mm");
+    d.y += face::LINE + 6.0;
+    let y = d.y;
+    let end = length * per_mm;
+    d.line([1.0, y - 5.0], [1.0 + end, y - 5.0], "s-ink line");
+    for x in [1.0, 1.0 + end] {
+        d.line([x, y - 9.0], [x, y - 1.0], "s-ink line");
+    }
+    let wish = Wish {
+        x: end + 10.0,
+        width: face::width(&label, false),
+    };
+    let placed = axis::rows(&[wish], [end + 10.0, d.width()], 4.0);
+    d.text(placed[0].1, y, Anchor::Start, "f-muted", &label);
+}

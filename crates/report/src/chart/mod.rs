@@ -1,0 +1,144 @@
+//! The charts of the page: each is a function of the record, drawn for the column and for a telephone.
+
+mod axis;
+mod capability;
+mod distribution;
+mod field;
+mod joint;
+mod parts;
+mod rejects;
+mod strip;
+mod torque;
+
+use record::Record;
+
+use crate::drawing::{Layout, Picture};
+use crate::{Chart, RenderError, figure, text};
+
+pub use capability::{has_lots, limits, shape, weakest};
+pub use parts::{density, deviations, nominal, outside_words, share_outside};
+
+/// One chart in both layouts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    /// Name: the file name without its ending.
+    pub name: &'static str,
+    /// For the column of the page.
+    pub wide: Picture,
+    /// For a telephone.
+    pub narrow: Picture,
+}
+
+impl Figure {
+    /// The figure as HTML: the page shows the layout that fits.
+    pub fn html(&self) -> String {
+        format!(
+            "<figure>\n{}{}</figure>\n",
+            self.wide.inline, self.narrow.inline
+        )
+    }
+}
+
+/// All charts of a record. A chart that the record has nothing for is left out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figures {
+    /// A thousand joints.
+    pub field: Figure,
+    /// The joint to scale, with the strip of the clamping face.
+    pub joint: Figure,
+    /// Draw-up to close by verdict.
+    pub distribution: Option<Figure>,
+    /// What the torque buys.
+    pub torque: Option<Figure>,
+    /// Rejects by first cause.
+    pub rejects: Option<Figure>,
+    /// Capability of the judged outputs.
+    pub capability: Option<Figure>,
+    /// Characteristics against their drawing limits.
+    pub parts: Option<Figure>,
+}
+
+impl Figures {
+    /// Draws all charts.
+    ///
+    /// # Errors
+    /// [`RenderError::Plot`] when the plotting library refuses one.
+    pub fn draw(record: &Record) -> Result<Figures, RenderError> {
+        let both = |name, draw: &dyn Fn(&Record, Layout) -> Picture| Figure {
+            name,
+            wide: draw(record, Layout::Wide),
+            narrow: draw(record, Layout::Narrow),
+        };
+        let plotted = |name, draw: &dyn Fn(Layout) -> Result<Picture, RenderError>| {
+            Ok::<Figure, RenderError>(Figure {
+                name,
+                wide: draw(Layout::Wide)?,
+                narrow: draw(Layout::Narrow)?,
+            })
+        };
+        let draw_up = record
+            .draw_up
+            .as_ref()
+            .filter(|d| d.counts.values().flatten().any(|c| *c > 0));
+        let curve = record.torque_curve.as_ref().filter(|c| c.points.len() > 1);
+        Ok(Figures {
+            field: both("field", &field::draw),
+            joint: both("joint", &joint::draw),
+            distribution: draw_up
+                .map(|d| plotted("draw-up", &|layout| distribution::draw(record, d, layout)))
+                .transpose()?,
+            torque: curve
+                .map(|c| plotted("torque", &|layout| torque::draw(record, c, layout)))
+                .transpose()?,
+            rejects: record
+                .rejects
+                .iter()
+                .any(|r| r.count > 0)
+                .then(|| both("rejects", &rejects::draw)),
+            capability: record
+                .outputs
+                .iter()
+                .any(capability::has_index)
+                .then(|| both("capability", &capability::draw)),
+            parts: (!record.characteristics.is_empty()).then(|| both("parts", &parts::draw)),
+        })
+    }
+
+    /// All figures in the order of the page.
+    pub fn all(&self) -> Vec<&Figure> {
+        let optional = [
+            &self.distribution,
+            &self.torque,
+            &self.rejects,
+            &self.capability,
+            &self.parts,
+        ];
+        let mut all = vec![&self.field, &self.joint];
+        all.extend(optional.into_iter().flatten());
+        all
+    }
+
+    /// The charts as files.
+    pub fn files(&self) -> Vec<Chart> {
+        let file = |f: &Figure| Chart {
+            file_name: format!("{}.svg", f.name),
+            svg: f.wide.alone.clone(),
+        };
+        self.all().into_iter().map(file).collect()
+    }
+}
+
+/// What stands under every chart: which scenario, how many pairings, which seed, which intervals.
+pub fn stamp(record: &Record, pairings: u64) -> String {
+    format!(
+        "Simulated: {}, {} pairing{}, seed {}, intervals {}.",
+        text::label(&record.scenario.name, 32),
+        figure::count(pairings),
+        if pairings == 1 { "" } else { "s" },
+        figure::count(record.seed),
+        figure::confidence(record.confidence),
+    )
+}
+
+#[cfg(test)]
+mod tests;

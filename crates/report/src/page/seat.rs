@@ -1,0 +1,99 @@
+//! Where joints seat, and both scatters side by side.
+
+use record::{Output, Quantile, Record};
+
+use super::{paragraph, section, table, with_small};
+use crate::chart::Figures;
+use crate::figure;
+use crate::text::html;
+use crate::unit::Unit;
+
+/// The outputs that tell where joints seat, then those that tell what it takes to close them.
+const SCATTERS: [&str; 4] = ["draw_up", "stand_off", "closing_load", "closing_torque"];
+
+/// Writes the section.
+pub fn write(record: &Record, figures: &Figures) -> String {
+    let mut body = figures
+        .distribution
+        .as_ref()
+        .map(|f| f.html())
+        .unwrap_or_default();
+    body.push_str(&scatters(record));
+    section("Where joints seat", &body)
+}
+
+/// Both scatters, so that a cure for one is not taken for a cure of the other.
+fn scatters(record: &Record) -> String {
+    let outputs: Vec<&Output> = SCATTERS
+        .iter()
+        .filter_map(|name| record.output(name))
+        .collect();
+    let rows: Vec<Vec<String>> = outputs.iter().map(|o| row(o, record.pairings)).collect();
+    if rows.is_empty() {
+        return String::new();
+    }
+    let heads = [
+        "",
+        "mean",
+        "standard deviation",
+        "0.135 %",
+        "50 %",
+        "99.865 %",
+    ];
+    table(
+        "Both scatters side by side: where joints seat, and what it takes to close them",
+        &heads,
+        &rows,
+    ) + &paragraph(
+        "The two scatters have different cures. A coarser taper moves the hub less for the same error of a diameter and so narrows \
+             where joints seat, but the interference at the closed position hardly changes, and with it the load that closes them. \
+             Closing load also follows the friction on the cone.",
+    )
+}
+
+fn row(output: &Output, pairings: u64) -> Vec<String> {
+    let most = [output.min, output.max]
+        .into_iter()
+        .flatten()
+        .map(f64::abs)
+        .fold(0.0, f64::max);
+    let unit = Unit::of(&output.unit, most);
+    let n = output.present.max(1) as f64;
+    let mut name = html(&output.words);
+    if !unit.text.is_empty() {
+        name.push_str(&format!(" ({})", html(&unit.text)));
+    }
+    if output.present < pairings {
+        name = with_small(
+            &name,
+            &format!("defined for {} pairings", figure::count(output.present)),
+        );
+    }
+    let centre = |value: Option<f64>, share: f64| {
+        let width = output.sd.map(|sd| share * sd / n.sqrt());
+        value.map_or("—".to_owned(), |v| {
+            unit.number(v, width.map(|w| v - w), width.map(|w| v + w))
+        })
+    };
+    vec![
+        name,
+        centre(output.mean, 1.96),
+        centre(output.sd, 1.39),
+        quantile(output.quantiles.get("0.00135"), &unit),
+        quantile(output.quantiles.get("0.5"), &unit),
+        quantile(output.quantiles.get("0.99865"), &unit),
+    ]
+}
+
+fn quantile(q: Option<&Quantile>, unit: &Unit) -> String {
+    let Some(q) = q else { return "—".to_owned() };
+    let value = unit.number(q.value, q.low, q.high);
+    let Some((low, high)) = q.low.zip(q.high) else {
+        return with_small(&value, "no interval: too few beyond");
+    };
+    let [low, high] = [low, high].map(|end| unit.number(end, q.low, q.high));
+    if low == high {
+        return value;
+    }
+    with_small(&value, &format!("{low} to {high}"))
+}
