@@ -38,15 +38,20 @@ pub(crate) struct Report {
 pub(crate) fn scan(text: &str) -> Report {
     let mut report = Report::default();
     characters(text, &mut report);
+    if !report.fatal.is_empty() {
+        return report;
+    }
     Scan {
         text,
         bytes: text.as_bytes(),
         at: 0,
         brackets: Vec::new(),
+        bracket_dots: 0,
         dots: 0,
         header_dots: 0,
         in_header: false,
         fresh: true,
+        too_deep: false,
     }
     .run(&mut report);
     report
@@ -71,6 +76,8 @@ struct Scan<'t> {
     at: usize,
     /// For every open bracket, the dots of the key that led to it.
     brackets: Vec<usize>,
+    /// Their sum, kept so that a bracket costs the same however deep it stands.
+    bracket_dots: usize,
     /// Dots of the key that is being read.
     dots: usize,
     /// Dots of the last table header.
@@ -78,11 +85,13 @@ struct Scan<'t> {
     in_header: bool,
     /// Nothing but blanks so far on this line.
     fresh: bool,
+    /// The nesting went past the limit: nothing further is looked at.
+    too_deep: bool,
 }
 
 impl Scan<'_> {
     fn run(mut self, report: &mut Report) {
-        while let Some(&byte) = self.bytes.get(self.at) {
+        while let Some(&byte) = self.bytes.get(self.at).filter(|_| !self.too_deep) {
             if !matches!(byte, b' ' | b'\t' | b'\n' | b'\r' | b'#') && self.fresh {
                 self.begin_statement(byte, report);
             }
@@ -97,6 +106,9 @@ impl Scan<'_> {
                 b'.' => self.dot(report),
                 0x80.. => self.stray(report),
                 _ => {}
+            }
+            if !report.fatal.is_empty() {
+                return;
             }
             self.at += 1;
         }
@@ -119,6 +131,7 @@ impl Scan<'_> {
             self.in_header = false;
             self.header_dots = self.dots;
             self.brackets.clear();
+            self.bracket_dots = 0;
         }
         if self.brackets.is_empty() {
             self.dots = 0;
@@ -158,7 +171,7 @@ impl Scan<'_> {
     }
 
     fn depth(&self) -> usize {
-        self.header_dots + self.dots + self.brackets.len() + self.brackets.iter().sum::<usize>()
+        self.header_dots + self.dots + self.brackets.len() + self.bracket_dots
     }
 
     fn open(&mut self, report: &mut Report) {
@@ -167,7 +180,7 @@ impl Scan<'_> {
         }
         self.brackets.push(self.dots);
         self.dots = 0;
-        if self.depth() > DEPTH && report.fatal.is_empty() {
+        if self.depth() > DEPTH {
             report.fatal.push((self.at, Finding::Deep));
         }
     }
@@ -175,12 +188,18 @@ impl Scan<'_> {
     fn close(&mut self) {
         if !self.in_header {
             self.dots = self.brackets.pop().unwrap_or(0);
+            self.bracket_dots -= self.dots;
         }
+    }
+
+    fn refuse(&mut self, finding: Finding, report: &mut Report) {
+        self.too_deep = true;
+        report.fatal.push((self.at, finding));
     }
 
     fn dot(&mut self, report: &mut Report) {
         self.dots += 1;
-        if (self.dots >= DEPTH || self.depth() > DEPTH) && report.fatal.is_empty() {
+        if self.dots >= DEPTH || self.depth() > DEPTH {
             report.fatal.push((self.at, Finding::Dotted));
         }
     }
