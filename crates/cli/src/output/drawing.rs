@@ -9,7 +9,13 @@ use crate::folder::{File, RECORD_FILE};
 /// # Errors
 /// What the drawing said when it failed; [`record_alone`] can still be written then.
 pub fn files(record: &Record) -> Result<Vec<File>, String> {
-    Ok(record_alone(record))
+    let rendered = report::render(record).map_err(|error| error.to_string())?;
+    let mut files = record_alone(record);
+    files.push(file("report.html", rendered.html));
+    files.push(file("summary.csv", rendered.summary_csv));
+    let charts = rendered.charts.into_iter();
+    files.extend(charts.map(|chart| file(&chart.file_name, chart.svg)));
+    Ok(files)
 }
 
 /// The record without its report: enough to draw the report later.
