@@ -493,3 +493,53 @@ fn one_mebibyte_of_anything_is_read_or_refused_within_a_second_and_within_the_st
         assert!(shown.len() < 40_000, "{head:?}: {} bytes", shown.len());
     }
 }
+
+/// The reference and the program state the same: its example reads, and it names every output and every material.
+#[test]
+fn the_reference_of_scenarios_agrees_with_the_reader() {
+    let page =
+        fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../scenarios/README.md"))
+            .unwrap();
+    let example = page
+        .rsplit("```toml")
+        .next()
+        .unwrap()
+        .split("```")
+        .next()
+        .unwrap();
+    Loaded::from_text("README.md", "example", example, &[]).unwrap_or_else(|p| panic!("{p}"));
+    for output in fit::Output::ALL {
+        assert!(
+            page.contains(&format!("`{}`", output.name())),
+            "{}",
+            output.name()
+        );
+    }
+    let rows = page
+        .lines()
+        .filter_map(|line| line.strip_prefix("| `")?.split_once("` | "));
+    let mut materials = 0;
+    for (name, rest) in rows {
+        let numbers: Vec<f64> = rest
+            .split('|')
+            .filter_map(|cell| cell.trim().parse().ok())
+            .collect();
+        let [modulus, poisson] = numbers[..] else {
+            continue;
+        };
+        let set = [Override {
+            path: "shaft.material".to_owned(),
+            value: name.to_owned(),
+        }];
+        let read = Loaded::from_text("README.md", "example", example, &set)
+            .unwrap_or_else(|p| panic!("{p}"));
+        let material = read.scenario.shaft.material;
+        assert_eq!(
+            (material.modulus_mpa, material.poisson),
+            (1000.0 * modulus, poisson),
+            "{name}"
+        );
+        materials += 1;
+    }
+    assert_eq!(materials, 8);
+}

@@ -156,8 +156,10 @@ impl Column {
             QuantityError::UnknownUnit { .. } => {
                 bad("nothing but the number may stand in a cell; the unit belongs in the header")
             }
-            QuantityError::Character(c) => bad(&format!("replace {} by the plain character", named(c))),
-            QuantityError::NoNumber => bad(""),,
+            QuantityError::Character(c) => {
+                bad(&format!("replace {} by the plain character", named(c)))
+            }
+            QuantityError::NoNumber => bad(""),
         })?;
         let plain = match typed.measure {
             Measure::Plain => true,

@@ -51,7 +51,6 @@ pub(crate) fn scan(text: &str) -> Report {
         header_dots: 0,
         in_header: false,
         fresh: true,
-        too_deep: false,
     }
     .run(&mut report);
     report
@@ -85,13 +84,11 @@ struct Scan<'t> {
     in_header: bool,
     /// Nothing but blanks so far on this line.
     fresh: bool,
-    /// The nesting went past the limit: nothing further is looked at.
-    too_deep: bool,
 }
 
 impl Scan<'_> {
     fn run(mut self, report: &mut Report) {
-        while let Some(&byte) = self.bytes.get(self.at).filter(|_| !self.too_deep) {
+        while let Some(&byte) = self.bytes.get(self.at) {
             if !matches!(byte, b' ' | b'\t' | b'\n' | b'\r' | b'#') && self.fresh {
                 self.begin_statement(byte, report);
             }
@@ -179,6 +176,7 @@ impl Scan<'_> {
             return;
         }
         self.brackets.push(self.dots);
+        self.bracket_dots += self.dots;
         self.dots = 0;
         if self.depth() > DEPTH {
             report.fatal.push((self.at, Finding::Deep));
@@ -188,13 +186,8 @@ impl Scan<'_> {
     fn close(&mut self) {
         if !self.in_header {
             self.dots = self.brackets.pop().unwrap_or(0);
-            self.bracket_dots -= self.dots;
+            self.bracket_dots = self.bracket_dots.saturating_sub(self.dots);
         }
-    }
-
-    fn refuse(&mut self, finding: Finding, report: &mut Report) {
-        self.too_deep = true;
-        report.fatal.push((self.at, finding));
     }
 
     fn dot(&mut self, report: &mut Report) {
