@@ -2,7 +2,7 @@
 
 use fit::Input;
 
-use crate::problem::escape::quoted;
+use crate::problem::escape::{named, quoted};
 use crate::problem::id::{self, Id};
 use crate::scenario::quantity::{Measure, Quantity, QuantityError};
 use crate::scenario::scale::Scale;
@@ -156,7 +156,10 @@ impl Column {
             QuantityError::UnknownUnit { .. } => {
                 bad("nothing but the number may stand in a cell; the unit belongs in the header")
             }
-            other => bad(&format!("{other}")),
+            QuantityError::Character(c) => {
+                bad(&format!("replace {} by the plain character", named(c)))
+            }
+            QuantityError::NoNumber => bad(""),
         })?;
         let plain = match typed.measure {
             Measure::Plain => true,
