@@ -120,7 +120,7 @@ pub fn percent(fraction: f64, low: f64, high: f64) -> Interval {
 pub fn with_unit(number: &str, unit: &str) -> String {
     match unit {
         "" => number.to_owned(),
-        "°" => format!("{number}°"),
+        "°" | "\u{2032}" => format!("{number}{unit}"),
         _ => format!("{number}{NO_BREAK}{unit}"),
     }
 }

@@ -141,14 +141,9 @@ fn kinds(field: &Field) -> Vec<Kind> {
         });
     }
     if field.pooled > 0 {
-        let word = if field.rare.len() == 1 {
-            "rarer cause"
-        } else {
-            "rarer causes, together"
-        };
         kinds.push(Kind {
             joints: field.pooled,
-            label: format!("{} {word}", field.pooled),
+            label: format!("{} by rarer causes", field.pooled),
             hue: "ink",
             mark: Mark::Ring,
             is_good: false,

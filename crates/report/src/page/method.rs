@@ -88,7 +88,7 @@ pub fn write(record: &Record) -> String {
     ));
     body.push_str("<h3>Terms</h3>\n<dl class=\"terms small\">\n");
     for (term, meaning) in TERMS {
-        body.push_str(&format!("<dt>{term}</dt><dd>{meaning}</dd>\n"));
+        body.push_str(&format!("<div><dt>{term}</dt><dd>{meaning}</dd></div>\n"));
     }
     body.push_str("</dl>\n");
     section("How this was computed", &body)
