@@ -325,11 +325,8 @@ fn reject_labels(d: &mut Drawing, rejects: &[&Layer], edges: &[f64], x: &Scale, 
                 .rev()
                 .max_by_key(|i| layer.counts[*i])?;
             let middle = (edges[peak] + edges[peak + 1]) / 2.0;
-            Some((
-                middle,
-                format!("{} {}", mode.label, part(layer.total, total)),
-                mode,
-            ))
+            let label = format!("{} {}", mode.label, part(layer.total, total));
+            Some((middle, face::cut(&label, d.width() - 44.0, false), mode))
         })
         .collect();
     let wishes: Vec<Wish> = labels
@@ -359,7 +356,7 @@ fn reject_labels(d: &mut Drawing, rejects: &[&Layer], edges: &[f64], x: &Scale, 
             label,
         );
     }
-    d.y += face::LINE * rows as f64;
+    d.y += face::LINE * rows as f64 + 5.0;
 }
 
 fn part(count: u64, total: u64) -> String {
@@ -367,7 +364,7 @@ fn part(count: u64, total: u64) -> String {
     if share >= 1e-3 {
         return figure::with_unit(&figure::significant(share * 100.0, 2), "%");
     }
-    format!("{} of {}", figure::count(count), figure::count(total))
+    format!("{} in a million", figure::significant(share * 1e6, 2))
 }
 
 fn note(record: &Record, total: u64) -> String {
