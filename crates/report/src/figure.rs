@@ -12,6 +12,11 @@ pub fn count(n: u64) -> String {
     group(&n.to_string())
 }
 
+/// `1 pairing`, `1 000 pairings`.
+pub fn pairings(n: u64) -> String {
+    format!("{} pairing{}", count(n), if n == 1 { "" } else { "s" })
+}
+
 /// A number with a fixed number of decimals.
 pub fn fixed(x: f64, decimals: usize) -> String {
     if !x.is_finite() {

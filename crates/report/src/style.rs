@@ -38,20 +38,20 @@ pub fn chart_rules() -> String {
     css.push_str("}}\n");
     // Twice, so that a reader without variables still gets the colour on white.
     for (name, light, _) in COLOURS {
-        let _ = write!(
+        let _ = writeln!(
             css,
             ".f-{name}{{fill:{light};fill:var(--{name},{light})}}\
-             .s-{name}{{fill:none;stroke:{light};stroke:var(--{name},{light})}}\n"
+             .s-{name}{{fill:none;stroke:{light};stroke:var(--{name},{light})}}"
         );
     }
-    let _ = write!(
+    let _ = writeln!(
         css,
         ".chart text{{font:{size}px {family};font-variant-numeric:tabular-nums;unicode-bidi:isolate}}\
          .chart .bold{{font-weight:700}}\
          .chart .halo{{paint-order:stroke;stroke:#ffffff;stroke:var(--paper,#ffffff);stroke-width:4px;stroke-linejoin:round}}\
          .hairline{{stroke-width:.8}}.line{{stroke-width:1.2}}.heavy{{stroke-width:2.2}}\
          .dash{{stroke-dasharray:7 4}}.dots{{stroke-dasharray:1.5 3.5;stroke-linecap:round}}\
-         .chain{{stroke-dasharray:14 3 2 3}}\n",
+         .chain{{stroke-dasharray:14 3 2 3}}",
         size = face::SIZE,
         family = face::FAMILY,
     );

@@ -7,7 +7,8 @@ use crate::apportion::{Field, JOINTS};
 use crate::drawing::{Anchor, Drawing, Layout, Picture};
 use crate::face;
 use crate::figure;
-use crate::mode::{Mark, Mode};
+use crate::mark::Mark;
+use crate::mode::Mode;
 
 /// One kind of joint in the field.
 struct Kind {

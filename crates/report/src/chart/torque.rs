@@ -163,9 +163,13 @@ fn title(curve: &TorqueCurve, span: &Span) -> String {
         }
         (None, Some((at, share))) => {
             let most = figure::percent(share.fraction, share.low, share.high).value;
+            let most = if share.count == curve.pairings {
+                "all of those tried".to_owned()
+            } else {
+                figure::with_unit(&most, "%")
+            };
             format!(
-                "No torque drawn is shown to make {level} of joints good; the most, {}, at {}",
-                figure::with_unit(&most, "%"),
+                "No torque drawn is shown to make {level} of joints good; the most, {most}, at {}",
                 torque(at)
             )
         }
