@@ -1,1 +1,13 @@
-//! capability
+//! Statistics of readings, simulated or measured: moments, quantiles, exact intervals, capability indices.
+
+pub mod binomial;
+pub mod index;
+mod interval;
+pub mod masks;
+pub mod moments;
+pub mod quantiles;
+pub mod sketch;
+pub mod sum;
+pub mod tally;
+
+pub use interval::Interval;

@@ -1,6 +1,19 @@
 //! Special functions and the shapes of processes: no randomness, no files.
 
+pub mod beta;
+pub mod gamma;
+mod lognormal;
+pub mod noncentral_t;
 pub mod normal;
+mod quadrature;
 mod shape;
+mod triangular;
+mod truncated_normal;
+mod uniform;
 
-pub use shape::Shape;
+pub use lognormal::Lognormal;
+pub use normal::Normal;
+pub use shape::{Shape, ShapeError};
+pub use triangular::Triangular;
+pub use truncated_normal::TruncatedNormal;
+pub use uniform::Uniform;

@@ -1,6 +1,6 @@
 //! What every shape of a process can say of itself.
 
-use std::fmt::Debug;
+use std::fmt::{self, Debug};
 
 use crate::normal;
 
@@ -34,11 +34,131 @@ pub trait Shape: Debug + Send + Sync {
     fn support(&self) -> (f64, f64);
 
     /// The value of a standard-normal score: the monotone map `quantile(Phi(z))`, taken from the near tail.
+    #[expect(
+        clippy::wrong_self_convention,
+        reason = "the value is made from the score, by the shape"
+    )]
     fn from_score(&self, z: f64) -> f64 {
         if z <= 0.0 {
             self.quantile(normal::below(z))
         } else {
             self.upper_quantile(normal::below(-z))
         }
+    }
+}
+
+/// Why parameters do not make a shape.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum ShapeError {
+    /// A parameter is not a finite number.
+    NotFinite {
+        /// Name of the parameter.
+        name: &'static str,
+        /// Its value.
+        value: f64,
+    },
+    /// The standard deviation is not above zero.
+    NotPositiveSd {
+        /// The standard deviation.
+        sd: f64,
+    },
+    /// The range is empty or turned round.
+    EmptyRange {
+        /// Lower end.
+        low: f64,
+        /// Upper end.
+        high: f64,
+    },
+    /// The mode lies outside the range.
+    ModeOutside {
+        /// Most likely value.
+        mode: f64,
+        /// Lower end.
+        low: f64,
+        /// Upper end.
+        high: f64,
+    },
+    /// Truncation leaves no probability that numbers can carry.
+    NothingLeft {
+        /// Lower end.
+        low: f64,
+        /// Upper end.
+        high: f64,
+        /// Share of the untruncated distribution inside.
+        share: f64,
+    },
+    /// The mean does not lie above the smallest possible value.
+    MeanNotAboveOrigin {
+        /// Mean.
+        mean: f64,
+        /// Smallest possible value.
+        origin: f64,
+    },
+    /// The numbers are finite, but a quantity computed from them is not, or two of them cannot be told apart.
+    TooExtreme,
+}
+
+impl fmt::Display for ShapeError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NotFinite { name, value } => {
+                write!(f, "{name} must be a finite number, found {value}")
+            }
+            Self::NotPositiveSd { sd } => {
+                write!(f, "the standard deviation must be above zero, found {sd}")
+            }
+            Self::EmptyRange { low, high } => write!(f, "the range from {low} to {high} is empty"),
+            Self::ModeOutside { mode, low, high } => {
+                write!(
+                    f,
+                    "the mode {mode} lies outside the range from {low} to {high}"
+                )
+            }
+            Self::NothingLeft { low, high, share } => {
+                write!(
+                    f,
+                    "the range from {low} to {high} holds only {share:e} of the normal distribution"
+                )
+            }
+            Self::MeanNotAboveOrigin { mean, origin } => {
+                write!(
+                    f,
+                    "the mean {mean} must lie above the smallest possible value {origin}"
+                )
+            }
+            Self::TooExtreme => write!(f, "the numbers are too extreme for double precision"),
+        }
+    }
+}
+
+impl std::error::Error for ShapeError {}
+
+/// Refuses NaN and infinities.
+pub(crate) fn check_finite(name: &'static str, value: f64) -> Result<(), ShapeError> {
+    if value.is_finite() {
+        Ok(())
+    } else {
+        Err(ShapeError::NotFinite { name, value })
+    }
+}
+
+/// Refuses a standard deviation that is not a finite number above zero.
+pub(crate) fn check_positive_sd(sd: f64) -> Result<(), ShapeError> {
+    check_finite("standard deviation", sd)?;
+    if sd > 0.0 {
+        Ok(())
+    } else {
+        Err(ShapeError::NotPositiveSd { sd })
+    }
+}
+
+/// Refuses a range that is not finite, empty, or wider than a number can carry.
+pub(crate) fn check_range(low: f64, high: f64) -> Result<(), ShapeError> {
+    check_finite("lower end", low)?;
+    check_finite("upper end", high)?;
+    match high - low {
+        width if width <= 0.0 => Err(ShapeError::EmptyRange { low, high }),
+        width if width.is_infinite() => Err(ShapeError::TooExtreme),
+        _ => Ok(()),
     }
 }

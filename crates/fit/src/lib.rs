@@ -1,9 +1,43 @@
 //! Joint geometry and mechanics: where a pairing seats, whether the clamp closes, and the verdict.
 //!
-//! No randomness, no files, no threads: the physics can be checked by hand.
+//! No randomness, no files, no threads: the physics can be checked by hand. The way through a block is
+//! short: [`approach`] (first touch without force), [`seat`] (equilibrium under the bolt), [`loads`] (the outputs),
+//! [`judge`] (the verdict). Each of these pages states its equations, symbols, signs and sources; [`rings`] is the
+//! elastic law. One pairing runs through the same equations as a block.
+//!
+//! Units inside: mm, N, MPa, rad, N·mm. Axial positions on the shaft count from the shoulder toward the free
+//! end, in the hub from its clamping face.
 
+#![allow(
+    clippy::needless_range_loop,
+    reason = "lane loops read and write many columns at one index; the plain form is what the compiler vectorises"
+)]
+
+pub mod approach;
+mod block;
+mod criteria;
+mod input;
+mod joint;
+pub mod judge;
+mod lanes;
+mod law;
+pub mod loads;
 mod output;
+mod pairing;
+pub mod rings;
+pub mod search;
+pub mod seat;
+mod tangent;
 mod verdict;
 
+pub use block::{Block, Outputs};
+pub use criteria::{CONES_FREE, Criteria, CriteriaError, FIRST_SIDE, GAP_LEFT, NEVER_SEATS, Side};
+pub use input::{INPUTS, Input};
+pub use joint::{Joint, JointError, JointSizes, Spacer};
+pub use lanes::{Column, LANES};
+pub use law::{ElasticLaw, Overlap, Rates};
 pub use output::{OUTPUTS, Output};
+pub use pairing::{Pairing, Solution};
+pub use rings::{LAW_ERROR, RingLaw, RingParts, Rings};
+pub use tangent::{TANGENT_REACH_RAD, Tangent};
 pub use verdict::{VERDICTS, Verdict};

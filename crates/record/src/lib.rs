@@ -6,6 +6,7 @@
 
 mod capability;
 mod characteristic;
+mod difference;
 mod joint;
 mod output;
 mod reject;
@@ -19,6 +20,7 @@ use serde::{Deserialize, Serialize};
 
 pub use capability::Index;
 pub use characteristic::{Basis, Characteristic, Process};
+pub use difference::Difference;
 pub use joint::{Bolt, Hub, Joint, Shaft, Spacer};
 pub use output::{Histogram, Limits, Output, Quantile};
 pub use reject::{BrokenLimit, DrawUp, Reject, Window};

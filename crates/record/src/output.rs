@@ -68,7 +68,7 @@ pub struct Output {
     pub ppk_percentile: Option<Index>,
     /// False when the shape is far from normal (a point mass, skewness, tails): the percentile form leads.
     pub shape_normal: bool,
-    /// Coarse histogram for a chart, point mass included in its bin.
+    /// Coarse histogram for a chart, without the values at the point mass.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub histogram: Option<Histogram>,
     /// Why a key is left out.

@@ -1,5 +1,13 @@
 //! Random streams and processes: fills the columns of a block. No files, no threads, no joints.
+//!
+//! Everything random starts as scores, independent standard-normal numbers that are a function of
+//! (seed, study point or shared, characteristic, attempt, pairing) only. A process maps a score to a value,
+//! monotonically. Nothing here depends on the platform's mathematics or on the instruction set.
 
 mod process;
+mod score;
+mod stream;
 
 pub use process::{Process, ProcessError};
+pub use score::{BLOCK, Column, fill_scores};
+pub use stream::{STREAM_VERSION, Stream, StreamId, Words};

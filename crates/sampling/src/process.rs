@@ -2,62 +2,12 @@
 
 use std::sync::Arc;
 
-use distributions::Shape;
+use distributions::{Lognormal, Normal, Shape, ShapeError, Triangular, TruncatedNormal, Uniform};
+
+use crate::score::Column;
 
 /// Why the parameters do not make a process.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum ProcessError {
-    /// A parameter is not finite.
-    #[error("{name} must be a finite number, found {value}")]
-    NotFinite {
-        /// Name of the parameter.
-        name: &'static str,
-        /// Its value.
-        value: f64,
-    },
-    /// The standard deviation is negative.
-    #[error("the standard deviation must not be negative, found {sd}")]
-    NegativeSd {
-        /// The standard deviation.
-        sd: f64,
-    },
-    /// The range is empty or turned round.
-    #[error("the range from {low} to {high} is empty")]
-    EmptyRange {
-        /// Lower end.
-        low: f64,
-        /// Upper end.
-        high: f64,
-    },
-    /// The mode lies outside the range.
-    #[error("the mode {mode} lies outside the range from {low} to {high}")]
-    ModeOutside {
-        /// Most likely value.
-        mode: f64,
-        /// Lower end.
-        low: f64,
-        /// Upper end.
-        high: f64,
-    },
-    /// Truncation leaves no probability that numbers can carry.
-    #[error("the range from {low} to {high} holds only {share:e} of the normal distribution")]
-    NothingLeft {
-        /// Lower end.
-        low: f64,
-        /// Upper end.
-        high: f64,
-        /// Share of the untruncated distribution inside.
-        share: f64,
-    },
-    /// A lognormal process needs a mean above its origin.
-    #[error("the mean {mean} must lie above the origin {origin}")]
-    MeanBelowOrigin {
-        /// Mean.
-        mean: f64,
-        /// Origin (smallest possible value).
-        origin: f64,
-    },
-}
+pub type ProcessError = ShapeError;
 
 /// What really comes off the machine for one characteristic.
 #[derive(Debug, Clone)]
@@ -67,6 +17,335 @@ pub struct Process {
 
 #[derive(Debug, Clone)]
 enum Map {
+    /// Always the same value.
     Constant(f64),
+    /// `mean + sd z`: kept apart from the other shapes because a vector unit can do it.
+    Normal(Normal),
+    /// Any other shape, with its name.
     Shaped(&'static str, Arc<dyn Shape>),
+}
+
+impl Process {
+    /// Always the same value.
+    ///
+    /// # Errors
+    /// A value that is not finite.
+    pub fn constant(value: f64) -> Result<Process, ProcessError> {
+        if !value.is_finite() {
+            return Err(ShapeError::NotFinite {
+                name: "value",
+                value,
+            });
+        }
+        Ok(Process {
+            map: Map::Constant(value),
+        })
+    }
+
+    /// Normal; a standard deviation of 0 gives a constant.
+    ///
+    /// # Errors
+    /// Parameters that are not finite, a negative standard deviation.
+    pub fn normal(mean: f64, sd: f64) -> Result<Process, ProcessError> {
+        if sd == 0.0 {
+            return Process::constant(mean);
+        }
+        Ok(Process {
+            map: Map::Normal(Normal::new(mean, sd)?),
+        })
+    }
+
+    /// Normal with what lies outside `low..high` cut off; `mean` and `sd` are those before the cut.
+    ///
+    /// # Errors
+    /// As [`Process::normal`], an empty range, a range that holds nothing of the normal distribution.
+    pub fn truncated_normal(
+        mean: f64,
+        sd: f64,
+        low: f64,
+        high: f64,
+    ) -> Result<Process, ProcessError> {
+        Process::shaped(
+            "truncated_normal",
+            TruncatedNormal::new(mean, sd, low, high)?,
+        )
+    }
+
+    /// Any value between `low` and `high` equally likely.
+    ///
+    /// # Errors
+    /// An empty range, ends that are not finite.
+    pub fn uniform(low: f64, high: f64) -> Result<Process, ProcessError> {
+        Process::shaped("uniform", Uniform::new(low, high)?)
+    }
+
+    /// Triangular with the most likely value `mode`.
+    ///
+    /// # Errors
+    /// An empty range, a mode outside it.
+    pub fn triangular(low: f64, mode: f64, high: f64) -> Result<Process, ProcessError> {
+        Process::shaped("triangular", Triangular::new(low, mode, high)?)
+    }
+
+    /// Lognormal above `origin`; `mean` and `sd` are those of the value itself.
+    ///
+    /// # Errors
+    /// A mean not above the origin, a standard deviation that is not positive.
+    pub fn lognormal(mean: f64, sd: f64, origin: f64) -> Result<Process, ProcessError> {
+        Process::shaped("lognormal", Lognormal::with_moments(mean, sd, origin)?)
+    }
+
+    fn shaped(name: &'static str, shape: impl Shape + 'static) -> Result<Process, ProcessError> {
+        Ok(Process {
+            map: Map::Shaped(name, Arc::new(shape)),
+        })
+    }
+
+    /// Name of the shape, as a scenario states it.
+    pub fn shape_name(&self) -> &'static str {
+        match &self.map {
+            Map::Constant(_) => "constant",
+            Map::Normal(_) => "normal",
+            Map::Shaped(name, _) => name,
+        }
+    }
+
+    /// The shape, or `None` for a constant.
+    pub fn shape(&self) -> Option<&dyn Shape> {
+        match &self.map {
+            Map::Constant(_) => None,
+            Map::Normal(normal) => Some(normal),
+            Map::Shaped(_, shape) => Some(shape.as_ref()),
+        }
+    }
+
+    /// True when every part comes out the same.
+    pub fn is_constant(&self) -> bool {
+        matches!(self.map, Map::Constant(_))
+    }
+
+    /// Mean.
+    pub fn mean(&self) -> f64 {
+        match &self.map {
+            Map::Constant(value) => *value,
+            Map::Normal(normal) => normal.mean(),
+            Map::Shaped(_, shape) => shape.mean(),
+        }
+    }
+
+    /// Standard deviation.
+    pub fn sd(&self) -> f64 {
+        self.shape().map_or(0.0, Shape::sd)
+    }
+
+    /// The value with probability `p` below it.
+    pub fn quantile(&self, p: f64) -> f64 {
+        self.shape()
+            .map_or_else(|| self.mean(), |shape| shape.quantile(p))
+    }
+
+    /// Probability of a value below `x`.
+    pub fn below(&self, x: f64) -> f64 {
+        match self.shape() {
+            Some(shape) => shape.below(x),
+            None => f64::from(u8::from(self.mean() < x)),
+        }
+    }
+
+    /// Probability of a value above `x`.
+    pub fn above(&self, x: f64) -> f64 {
+        match self.shape() {
+            Some(shape) => shape.above(x),
+            None => f64::from(u8::from(self.mean() > x)),
+        }
+    }
+
+    /// Values of a column of scores.
+    #[inline(always)]
+    pub fn fill(&self, scores: &Column, values: &mut Column) {
+        match &self.map {
+            Map::Constant(value) => *values = [*value; crate::BLOCK],
+            Map::Normal(normal) => {
+                let (mean, sd) = (normal.mean(), normal.sd());
+                for (value, z) in values.iter_mut().zip(scores) {
+                    *value = sd.mul_add(*z, mean);
+                }
+            }
+            Map::Shaped(_, shape) => {
+                for (value, z) in values.iter_mut().zip(scores) {
+                    *value = shape.from_score(*z);
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{BLOCK, Stream, StreamId, fill_scores};
+
+    fn processes() -> Vec<Process> {
+        [
+            Process::constant(6.0),
+            Process::normal(30.0, 0.0025),
+            Process::truncated_normal(0.14, 0.02, 0.1, 0.2),
+            Process::uniform(5.97, 6.03),
+            Process::triangular(0.1, 0.12, 0.2),
+            Process::lognormal(0.14, 0.03, 0.05),
+        ]
+        .into_iter()
+        .map(|p| p.expect("good parameters"))
+        .collect()
+    }
+
+    fn draws(process: &Process) -> [f64; BLOCK] {
+        let id = StreamId {
+            seed: 11,
+            point: None,
+            characteristic: "golden",
+            attempt: 0,
+        };
+        let (mut scores, mut values) = ([0.0; BLOCK], [0.0; BLOCK]);
+        fill_scores(&Stream::new(id), 0, &mut scores);
+        process.fill(&scores, &mut values);
+        values
+    }
+
+    /// 64 golden values of each process as hex bits, so that a stream cannot change by accident.
+    #[test]
+    fn pinned_draws_of_every_process() {
+        let mut lines = String::new();
+        for process in processes() {
+            for value in &draws(&process)[..64] {
+                lines += &format!("{} {:016x}\n", process.shape_name(), value.to_bits());
+            }
+        }
+        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/golden/draws.txt");
+        if std::env::var_os("UPDATE_GOLDEN").is_some() {
+            std::fs::write(path, &lines).expect("the golden file can be written");
+        }
+        let golden = std::fs::read_to_string(path).expect("the golden file can be read");
+        assert!(
+            lines == golden,
+            "draws differ from {path}; raise STREAM_VERSION if that is meant"
+        );
+    }
+
+    #[test]
+    fn values_rise_with_their_scores() {
+        let mut scores = [0.0; BLOCK];
+        for (i, z) in scores.iter_mut().enumerate() {
+            *z = (i as f64 - 127.5) / 15.0;
+        }
+        for process in processes() {
+            let mut values = [0.0; BLOCK];
+            process.fill(&scores, &mut values);
+            for (i, pair) in values.windows(2).enumerate() {
+                // Far out, the values of a cut shape differ by less than a float can carry.
+                let strictly = !process.is_constant() && scores[i].abs() < 4.0;
+                assert!(
+                    pair[1] > pair[0] || (!strictly && pair[1] == pair[0]),
+                    "{} at {i}: {pair:?}",
+                    process.shape_name()
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn draws_have_the_mean_and_sd_that_the_process_states() {
+        for process in processes() {
+            let id = StreamId {
+                seed: 5,
+                point: None,
+                characteristic: process.shape_name(),
+                attempt: 0,
+            };
+            let stream = Stream::new(id);
+            let (mut scores, mut values) = ([0.0; BLOCK], [0.0; BLOCK]);
+            let (mut sum, mut squares) = (0.0, 0.0);
+            for block in 0..1_000 {
+                fill_scores(&stream, block, &mut scores);
+                process.fill(&scores, &mut values);
+                for value in values {
+                    sum += value - process.mean();
+                    squares += (value - process.mean()).powi(2);
+                }
+            }
+            let n = 1_000.0 * BLOCK as f64;
+            // Five standard errors of the mean, odds 6e-7 a process; 2 % for the sd, far beyond its error here.
+            assert!(
+                (sum / n).abs() <= 5.0 * process.sd() / n.sqrt(),
+                "{process:?}: {}",
+                sum / n
+            );
+            assert!(
+                ((squares / n).sqrt() - process.sd()).abs() <= 0.02 * process.sd(),
+                "{process:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn draws_agree_with_an_independent_sampler_in_distribution() {
+        use rand_distr::{Distribution, LogNormal, Normal, Triangular, Uniform};
+        let id = StreamId {
+            seed: 9,
+            point: None,
+            characteristic: "peer",
+            attempt: 0,
+        };
+        let mut words = Stream::new(id).words_from(0);
+        let log = libm::log(1.0 + (0.03_f64 / 0.09).powi(2));
+        let lognormal = LogNormal::new(libm::log(0.09) - 0.5 * log, log.sqrt()).expect("good");
+        let peers: Vec<(Process, Vec<f64>)> = vec![
+            {
+                let peer = Normal::new(30.0, 0.0025).expect("good");
+                (
+                    Process::normal(30.0, 0.0025).expect("good"),
+                    sample(&peer, &mut words),
+                )
+            },
+            {
+                let peer = Uniform::new(5.97, 6.03).expect("good");
+                (
+                    Process::uniform(5.97, 6.03).expect("good"),
+                    sample(&peer, &mut words),
+                )
+            },
+            {
+                let peer = Triangular::new(0.1, 0.2, 0.12).expect("good");
+                (
+                    Process::triangular(0.1, 0.12, 0.2).expect("good"),
+                    sample(&peer, &mut words),
+                )
+            },
+            {
+                let peer: Vec<f64> = sample(&lognormal, &mut words)
+                    .iter()
+                    .map(|x| x + 0.05)
+                    .collect();
+                (Process::lognormal(0.14, 0.03, 0.05).expect("good"), peer)
+            },
+        ];
+        fn sample(peer: &impl Distribution<f64>, words: &mut crate::Words) -> Vec<f64> {
+            (0..40_000).map(|_| peer.sample(words)).collect()
+        }
+        for (process, mut peer) in peers {
+            peer.sort_by(f64::total_cmp);
+            let n = peer.len() as f64;
+            let distance = peer
+                .iter()
+                .enumerate()
+                .map(|(i, &x)| (process.below(x) - (i as f64 + 0.5) / n).abs())
+                .fold(0.0, f64::max);
+            // Kolmogorov-Smirnov: odds of more than 2.5/sqrt n are 2 exp(-12.5) = 7e-6.
+            assert!(
+                distance < 2.5 / n.sqrt(),
+                "{}: {distance}",
+                process.shape_name()
+            );
+        }
+    }
 }

@@ -1,16 +1,31 @@
 //! Scenario file to plan to run: reading, checking, simulating, summing up. No drawing, no printing.
+//!
+//! The way through a run is [`run`]: a [`Plan`] is made from a checked [`Scenario`], chunks of pairings go
+//! through the kernel on all threads, their sums are folded in order, and the summary becomes a record.
 
+mod describe;
+mod dispatch;
+mod kernel;
 mod loaded;
 mod pair;
+mod parts;
+mod plan;
 mod problem;
 mod recheck;
 mod run;
 pub mod scenario;
+mod share;
+mod summary;
+mod torque;
+mod warnings;
+mod window;
 
+pub use dispatch::Instructions;
 pub use loaded::Loaded;
 pub use pair::{At, Pair, PairOptions, pair};
+pub use plan::{Plan, joint_sizes};
 pub use problem::{Problem, Problems};
-pub use recheck::{Difference, recheck};
+pub use recheck::{NotRechecked, recheck};
 pub use record;
-pub use run::{Progress, RunOptions, Stopped, run};
+pub use run::{Counts, Progress, RunOptions, Stopped, run, simulate};
 pub use scenario::Scenario;

@@ -3,7 +3,11 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
+use fit::{Criteria, Input, Output, Pairing, Solution};
+
 use crate::loaded::Loaded;
+use crate::parts::{self, PartRow};
+use crate::plan::{self, Plan};
 use crate::problem::Problems;
 
 /// Which sizes a pairing has where nothing else is stated.
@@ -30,6 +34,8 @@ pub struct PairOptions<'a> {
 pub struct Pair {
     /// Row in the file of parts, counted from 1; 0 for the scenario's own pairing.
     pub row: usize,
+    /// Name of the row, when the file gives one.
+    pub name: Option<String>,
     /// The characteristics that went in: dotted path, value, unit.
     pub inputs: Vec<(String, f64, &'static str)>,
     /// Outputs that are defined, by key with unit, in the order of the outputs.
@@ -45,8 +51,78 @@ pub struct Pair {
 /// Solves the stated pairings.
 ///
 /// # Errors
-/// [`Problems`] of the parts file.
+/// [`Problems`] of the parts file, or sizes that contradict each other.
 pub fn pair(loaded: &Loaded, options: &PairOptions<'_>) -> Result<Vec<Pair>, Problems> {
-    let _ = (loaded, options);
-    todo!()
+    let plan = Plan::new(&loaded.scenario).map_err(|reason| loaded.impossible(&reason))?;
+    let base = base(loaded, options.at);
+    let solve = |row: usize, name: Option<String>, pairing: Pairing| {
+        let solution = plan.joint.solve(&pairing, &plan.criteria);
+        stated(loaded, row, name, &pairing, &solution, &plan.criteria)
+    };
+    let Some(path) = options.parts else {
+        return Ok(vec![solve(0, None, base)]);
+    };
+    let rows = parts::read_parts(path)?;
+    let pairing = |row: &PartRow| {
+        let mut pairing = base;
+        for &(input, value) in &row.values {
+            pairing.0[input.index()] = value;
+        }
+        pairing
+    };
+    Ok(rows
+        .iter()
+        .map(|row| solve(row.row, row.name.clone(), pairing(row)))
+        .collect())
+}
+
+/// The pairing of the scenario itself.
+fn base(loaded: &Loaded, at: At) -> Pairing {
+    Pairing(
+        plan::characteristics(&loaded.scenario).map(|c| match (at, c.lower, c.upper) {
+            (At::Middle, Some(lower), Some(upper)) => 0.5 * (lower + upper),
+            _ => c.nominal,
+        }),
+    )
+}
+
+fn stated(
+    loaded: &Loaded,
+    row: usize,
+    name: Option<String>,
+    pairing: &Pairing,
+    solution: &Solution,
+    criteria: &Criteria,
+) -> Pair {
+    let characteristics = plan::characteristics(&loaded.scenario);
+    let input = |(input, c): (Input, &crate::scenario::Characteristic)| {
+        (
+            c.path.to_owned(),
+            c.shown_in.show(pairing.get(input)),
+            c.shown_in.unit(),
+        )
+    };
+    let outputs = Output::ALL.into_iter();
+    let names = criteria.names();
+    Pair {
+        row,
+        name,
+        inputs: Input::ALL
+            .into_iter()
+            .zip(characteristics)
+            .map(input)
+            .collect(),
+        outputs: outputs
+            .clone()
+            .filter_map(|o| Some((o.key(), solution.get(o)?)))
+            .collect(),
+        absent: outputs
+            .filter_map(|o| Some((o.key(), solution.reason(o)?)))
+            .collect(),
+        verdict: solution.verdict.key(),
+        broken: (0..names.len())
+            .filter(|bit| solution.broken >> bit & 1 == 1)
+            .map(|bit| names[bit].clone())
+            .collect(),
+    }
 }

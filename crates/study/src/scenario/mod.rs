@@ -1,9 +1,38 @@
 //! A scenario: one file, one question. What was typed, checked, in the units of the inside (mm, N, MPa, rad).
 
+mod canonical;
+mod characteristic;
+mod document;
+mod guard;
+mod head;
+mod joint;
+mod limits;
+pub(crate) mod lines;
+mod material;
+mod overrides;
+mod process;
+pub(crate) mod quantity;
+pub(crate) mod read;
+pub(crate) mod scale;
+mod sense;
+pub(crate) mod source;
+mod syntax;
+mod value;
+pub(crate) mod walk;
+
 use std::collections::BTreeMap;
 
 use fit::Output;
 use sampling::Process;
+
+/// Pairings where none are stated.
+pub const DEFAULT_PAIRINGS: u64 = 1_000_000;
+
+/// Seed where none is stated.
+pub const DEFAULT_SEED: u64 = 1;
+
+/// Confidence of intervals where none is stated.
+pub const DEFAULT_CONFIDENCE: f64 = 0.95;
 
 /// A checked scenario. A value that exists is valid: sizes are finite and possible, limits are in order.
 #[derive(Debug, Clone)]

@@ -1,0 +1,377 @@
+//! Running sums and counts of one column of outputs: the inner loop of a simulation.
+//!
+//! Integers may be added in any order; sums of floats are kept in eight fixed lanes, so that they come out
+//! the same whatever the width of the vector unit, and are folded in the order of the chunks by the caller.
+
+use crate::sum::Compensated;
+
+/// Bins of equal width in a tally.
+pub const BINS: usize = 2048;
+
+const BELOW: usize = 0;
+const ABOVE: usize = BINS + 1;
+const AT_ATOM: usize = BINS + 2;
+const ABSENT: usize = BINS + 3;
+const SLOTS: usize = BINS + 4;
+const LANES: usize = 8;
+
+/// Where the bins lie, what the sums are taken about, and the value that may hold a point mass.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Frame {
+    /// Lower edge of the first bin.
+    pub from: f64,
+    /// Upper edge of the last bin.
+    pub to: f64,
+    /// Value that deviations are taken from.
+    pub shift: f64,
+    /// Value with a point mass, counted apart.
+    pub atom: Option<f64>,
+}
+
+impl Frame {
+    /// A frame that holds a pilot's values with room for the tails of a far larger run.
+    ///
+    /// From the 0.1 % to the 99.9 % quantile of the pilot and three quarters of that span on either side:
+    /// 7.7 standard deviations of a normal. What lies outside is still counted, as below or above.
+    pub fn around(pilot: &mut [f64], shift: f64, atom: Option<f64>) -> Frame {
+        pilot.sort_by(f64::total_cmp);
+        let last = pilot.len().saturating_sub(1);
+        let at = |share: f64| {
+            pilot
+                .get((share * last as f64) as usize)
+                .copied()
+                .unwrap_or(shift)
+        };
+        let (low, high) = (at(0.001), at(0.999));
+        let least = 1e-9 * (low.abs() + high.abs()) + f64::MIN_POSITIVE.sqrt();
+        let span = if high - low > least {
+            high - low
+        } else {
+            least
+        };
+        Frame {
+            from: low - 0.75 * span,
+            to: high + 0.75 * span,
+            shift,
+            atom,
+        }
+    }
+}
+
+/// Counts of one column.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Counts {
+    slots: Vec<u32>,
+}
+
+/// Sums of one column over one chunk: powers of the deviation from the frame's shift, and the extremes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sums {
+    powers: [[f64; LANES]; 4],
+    least: [f64; LANES],
+    most: [f64; LANES],
+}
+
+impl Default for Sums {
+    fn default() -> Self {
+        Sums {
+            powers: [[0.0; LANES]; 4],
+            least: [f64::INFINITY; LANES],
+            most: [f64::NEG_INFINITY; LANES],
+        }
+    }
+}
+
+impl Default for Counts {
+    fn default() -> Self {
+        Counts {
+            slots: vec![0; SLOTS],
+        }
+    }
+}
+
+impl Counts {
+    /// Adds the counts to `total` and sets them to nothing.
+    pub fn drain_into(&mut self, total: &mut Totals) {
+        for (sum, slot) in total.slots.iter_mut().zip(&mut self.slots) {
+            *sum += u64::from(*slot);
+            *slot = 0;
+        }
+    }
+}
+
+/// Counts of one column over any number of chunks.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Totals {
+    slots: Vec<u64>,
+}
+
+impl Default for Totals {
+    fn default() -> Self {
+        Totals {
+            slots: vec![0; SLOTS],
+        }
+    }
+}
+
+impl Totals {
+    /// Adds another part of the run; the order does not matter.
+    pub fn merge(&mut self, other: &Totals) {
+        for (sum, part) in self.slots.iter_mut().zip(&other.slots) {
+            *sum += part;
+        }
+    }
+
+    /// Counts of the bins, first bin first.
+    pub fn bins(&self) -> &[u64] {
+        &self.slots[1..=BINS]
+    }
+
+    /// Values below the first bin.
+    pub fn below(&self) -> u64 {
+        self.slots[BELOW]
+    }
+
+    /// Values above the last bin.
+    pub fn above(&self) -> u64 {
+        self.slots[ABOVE]
+    }
+
+    /// Values at the point mass.
+    pub fn at_atom(&self) -> u64 {
+        self.slots[AT_ATOM]
+    }
+
+    /// Values in all, the point mass included and what is absent left out.
+    pub fn present(&self) -> u64 {
+        self.slots[..ABSENT].iter().sum()
+    }
+}
+
+/// Adds the first `values.len()` lanes of a column; `absent` says in bit `bit` which values are not defined.
+///
+/// `slots` receives the slot of every value, for a caller that wants to count by something else too.
+#[inline(always)]
+pub fn add(
+    values: &[f64],
+    absent: &[u32],
+    bit: u32,
+    frame: &Frame,
+    sums: &mut Sums,
+    counts: &mut Counts,
+    slots: &mut [u32],
+) {
+    let scale = BINS as f64 / (frame.to - frame.from);
+    // An atom that no value equals: a NaN compares unequal to everything.
+    let atom = frame.atom.unwrap_or(f64::NAN);
+    let whole = values.len() - values.len() % LANES;
+    let groups = values.chunks_exact(LANES).zip(absent.chunks_exact(LANES));
+    for ((values, absent), slots) in groups.zip(slots.chunks_exact_mut(LANES)) {
+        let group = std::array::from_fn(|j| values[j]);
+        let missing = std::array::from_fn(|j| absent[j] >> bit & 1);
+        slots.copy_from_slice(&add_group(&group, &missing, frame, scale, atom, sums));
+    }
+    if whole < values.len() {
+        let rest = values.len() - whole;
+        let (mut group, mut missing) = ([0.0; LANES], [1; LANES]);
+        group[..rest].copy_from_slice(&values[whole..]);
+        for (missing, absent) in missing.iter_mut().zip(&absent[whole..]) {
+            *missing = absent >> bit & 1;
+        }
+        let places = add_group(&group, &missing, frame, scale, atom, sums);
+        slots[whole..values.len()].copy_from_slice(&places[..rest]);
+    }
+    for &slot in &slots[..values.len()] {
+        // The slot is below SLOTS by construction; the look-up keeps that visible and costs nothing.
+        if let Some(count) = counts.slots.get_mut(slot as usize) {
+            *count += 1;
+        }
+    }
+}
+
+/// Adds eight values, one to each lane; returns their slots.
+#[inline(always)]
+fn add_group(
+    values: &[f64; LANES],
+    missing: &[u32; LANES],
+    frame: &Frame,
+    scale: f64,
+    atom: f64,
+    sums: &mut Sums,
+) -> [u32; LANES] {
+    let mut slots = [0; LANES];
+    for j in 0..LANES {
+        let value = values[j];
+        let present = missing[j] == 0;
+        let d = if present { value - frame.shift } else { 0.0 };
+        let square = d * d;
+        sums.powers[0][j] += d;
+        sums.powers[1][j] += square;
+        sums.powers[2][j] += square * d;
+        sums.powers[3][j] += square * square;
+        let (least, most) = (sums.least[j], sums.most[j]);
+        let low = if present { value } else { least };
+        let high = if present { value } else { most };
+        sums.least[j] = if low < least { low } else { least };
+        sums.most[j] = if high > most { high } else { most };
+        let place = bin_of((value - frame.from) * scale);
+        let place = if value == atom { AT_ATOM as u32 } else { place };
+        slots[j] = if present { place } else { ABSENT as u32 };
+    }
+    slots
+}
+
+/// Slot of a value `y` bins above the lower edge: 0 below, 1..=BINS inside, BINS + 1 above.
+#[inline(always)]
+fn bin_of(y: f64) -> u32 {
+    const MAGIC: f64 = 6_755_399_441_055_744.0;
+    let y = y + 0.5;
+    let y = if y > 0.0 { y } else { 0.0 };
+    let y = if y < BINS as f64 + 1.0 {
+        y
+    } else {
+        BINS as f64 + 1.0
+    };
+    // Adding 1.5 2^52 leaves the rounded number in the low bits: a cast that every vector unit has.
+    (y + MAGIC).to_bits() as u32
+}
+
+impl Sums {
+    /// Sum over the lanes of the `power`-th powers (1..=4) of the deviations.
+    pub fn power(&self, power: usize) -> f64 {
+        self.powers[power - 1].iter().sum()
+    }
+
+    /// Smallest value, infinite when there is none.
+    pub fn least(&self) -> f64 {
+        self.least.iter().copied().fold(f64::INFINITY, f64::min)
+    }
+
+    /// Largest value, negatively infinite when there is none.
+    pub fn most(&self) -> f64 {
+        self.most.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// False when a value was not a finite number.
+    pub fn is_finite(&self) -> bool {
+        self.power(4).is_finite()
+    }
+}
+
+/// Sums of one column over chunks folded in their order.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FoldedSums {
+    powers: [Compensated; 4],
+    least: f64,
+    most: f64,
+}
+
+impl Default for FoldedSums {
+    fn default() -> Self {
+        FoldedSums {
+            powers: Default::default(),
+            least: f64::INFINITY,
+            most: f64::NEG_INFINITY,
+        }
+    }
+}
+
+impl FoldedSums {
+    /// Adds the next chunk.
+    pub fn fold(&mut self, chunk: &Sums) {
+        for (k, power) in self.powers.iter_mut().enumerate() {
+            power.add(chunk.power(k + 1));
+        }
+        self.least = self.least.min(chunk.least());
+        self.most = self.most.max(chunk.most());
+    }
+
+    /// Sums of the first to fourth powers of the deviations from the frame's shift.
+    pub fn powers(&self) -> [f64; 4] {
+        [0, 1, 2, 3].map(|k| self.powers[k].value())
+    }
+
+    /// Smallest value, infinite when there is none.
+    pub fn least(&self) -> f64 {
+        self.least
+    }
+
+    /// Largest value, negatively infinite when there is none.
+    pub fn most(&self) -> f64 {
+        self.most
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn values_fall_into_the_bins_that_hold_them() {
+        let frame = Frame {
+            from: 0.0,
+            to: 2048.0,
+            shift: 0.0,
+            atom: Some(7.0),
+        };
+        let values = [-5.0, 0.25, 1.75, 2047.5, 5000.0, 7.0, 3.5, 99.0, 1e300];
+        let absent = [0, 0, 0, 0, 0, 0, 0, 2, 0];
+        let (mut sums, mut counts, mut totals) =
+            (Sums::default(), Counts::default(), Totals::default());
+        let mut slots = [0; 9];
+        add(
+            &values,
+            &absent,
+            1,
+            &frame,
+            &mut sums,
+            &mut counts,
+            &mut slots,
+        );
+        assert_eq!(
+            slots.map(|s| s as usize),
+            [BELOW, 1, 2, BINS, ABOVE, AT_ATOM, 4, ABSENT, ABOVE]
+        );
+        counts.drain_into(&mut totals);
+        assert_eq!(
+            (
+                totals.below(),
+                totals.above(),
+                totals.at_atom(),
+                totals.present()
+            ),
+            (1, 2, 1, 8)
+        );
+        assert_eq!(totals.bins().iter().sum::<u64>(), 4);
+        assert_eq!((sums.least(), sums.most()), (-5.0, 1e300));
+        assert!(!sums.is_finite(), "1e300 to the fourth is beyond a float");
+    }
+
+    #[test]
+    fn sums_are_those_of_the_powers() {
+        let frame = Frame {
+            from: 0.0,
+            to: 1.0,
+            shift: 10.0,
+            atom: None,
+        };
+        let values: Vec<f64> = (0..100).map(|i| 9.0 + f64::from(i) / 50.0).collect();
+        let (mut sums, mut counts) = (Sums::default(), Counts::default());
+        add(
+            &values,
+            &[0; 100],
+            0,
+            &frame,
+            &mut sums,
+            &mut counts,
+            &mut [0; 100],
+        );
+        for power in 1..=4 {
+            let expected: f64 = values.iter().map(|v| (v - 10.0_f64).powi(power)).sum();
+            assert!(
+                (sums.power(power as usize) - expected).abs() < 1e-12,
+                "power {power}"
+            );
+        }
+    }
+}

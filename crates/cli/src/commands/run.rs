@@ -1,0 +1,156 @@
+//! `run`: simulate production, write the report, print the summary.
+
+use std::ffi::OsString;
+use std::time::{Duration, Instant};
+
+use study::record::{Override, Record};
+use study::{Loaded, RunOptions};
+
+use super::{destination, overrides, say_kept, stopped, undrawn};
+use crate::exit::{Exit, Failure};
+use crate::folder::{Folder, RECORD_FILE};
+use crate::input::arguments::Run;
+use crate::input::threads;
+use crate::output::drawing;
+use crate::output::numbers::count;
+use crate::output::plain::shown;
+use crate::output::progress::{Meter, duration, per_second};
+use crate::output::{console, summary};
+use crate::signals::Signals;
+
+/// Simulates, writes the report folder and prints what was found.
+pub fn run(arguments: &Run, words: &[OsString]) -> Result<Exit, Failure> {
+    let loaded = Loaded::from_file(&arguments.scenario, &all_overrides(arguments))?;
+    let folder = destination(&arguments.to, &loaded.name, &loaded.hash)?;
+    let path = folder.path().to_owned();
+    let record = simulated(arguments, &loaded, words)?;
+    let written = write(folder, &record, words);
+    // What was found is printed even when the folder cannot be written after all.
+    let mut text = if arguments.json {
+        record.to_json()
+    } else {
+        summary::summary(&record)
+    };
+    if written.is_ok() && !arguments.json {
+        text += &format!("Report in {}\n", shown(path));
+    }
+    console::print(&text)?;
+    written?;
+    Ok(judged(arguments, &record))
+}
+
+/// Writes the report; when it cannot be drawn, the record alone, so that the run is not lost.
+fn write(folder: Folder, record: &Record, words: &[OsString]) -> Result<(), Failure> {
+    match drawing::files(record) {
+        Ok(files) => say_kept(folder.write(&files)?),
+        Err(reason) => {
+            let path = folder.path().join(RECORD_FILE);
+            say_kept(folder.write(&drawing::record_alone(record))?);
+            console::note(&format!("note: the record is safe in {}", shown(path)));
+            return Err(undrawn(reason, words));
+        }
+    }
+    Ok(())
+}
+
+/// What `--set` changes, then what the options of their own change.
+fn all_overrides(arguments: &Run) -> Vec<Override> {
+    let mut all = overrides(&arguments.set);
+    let mut push = |path: &str, value: String| {
+        all.push(Override {
+            path: path.to_owned(),
+            value,
+        });
+    };
+    if let Some(pairings) = arguments.pairings {
+        push("run.pairings", pairings.0.to_string());
+    }
+    if let Some(seed) = arguments.seed {
+        push("run.seed", seed.0.to_string());
+    }
+    if let Some(least) = &arguments.least_yield {
+        push("run.target_yield", least.stated.clone());
+    }
+    all
+}
+
+/// The record, with progress on stderr and an ear for Ctrl-C.
+fn simulated(arguments: &Run, loaded: &Loaded, words: &[OsString]) -> Result<Record, Failure> {
+    let quiet = arguments.how.quiet;
+    let (threads, note) = threads::settled(arguments.how.threads);
+    if let Some(note) = note.filter(|_| !quiet) {
+        console::note(&note);
+    }
+    let signals = Signals::watch().map_err(Failure::Signals)?;
+    let meter = Meter::new(quiet);
+    let begun = Instant::now();
+    let outcome = study::run(
+        loaded,
+        &RunOptions::threads(threads),
+        &|progress| meter.tell(progress),
+        signals.stop(),
+    );
+    meter.finish();
+    let record =
+        outcome.map_err(|reason| stopped(reason, loaded.scenario.run.seed, &signals, words))?;
+    if !quiet {
+        console::note(&speed(record.pairings, begun.elapsed(), threads));
+    }
+    Ok(record)
+}
+
+/// How long it took; never part of the record.
+fn speed(pairings: u64, elapsed: Duration, threads: usize) -> String {
+    let seconds = elapsed.as_secs_f64();
+    format!(
+        "{} pairings in {}, {} a second, {threads} {}",
+        count(pairings),
+        duration(seconds),
+        per_second(pairings as f64 / seconds.max(1e-9)),
+        if threads == 1 { "thread" } else { "threads" }
+    )
+}
+
+/// Exit 1 when the lower end of the yield's interval is below what was asked for.
+fn judged(arguments: &Run, record: &Record) -> Exit {
+    match &arguments.least_yield {
+        Some(least) if record.yield_.low < least.fraction => Exit::YieldLow,
+        _ => Exit::Done,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::input::arguments::{Arguments, Command};
+    use clap::Parser;
+
+    #[test]
+    fn options_of_their_own_come_after_set() {
+        let line =
+            "seatyield run a.toml --pairings 1e3 --seed 5 --least-yield 99.5% --set run.seed=4";
+        let arguments = Arguments::try_parse_from(line.split(' ')).unwrap();
+        let Command::Run(run) = arguments.command else {
+            panic!("not run")
+        };
+        let all: Vec<(String, String)> = all_overrides(&run)
+            .into_iter()
+            .map(|o| (o.path, o.value))
+            .collect();
+        let expected = [
+            ("run.seed", "4"),
+            ("run.pairings", "1000"),
+            ("run.seed", "5"),
+            ("run.target_yield", "99.5 %"),
+        ];
+        assert_eq!(all, expected.map(|(p, v)| (p.to_owned(), v.to_owned())));
+    }
+
+    #[test]
+    fn speed_names_time_rate_and_threads() {
+        assert_eq!(
+            speed(1_000_000, Duration::from_millis(500), 2),
+            "1,000,000 pairings in 0.50 s, 2.00 million a second, 2 threads"
+        );
+    }
+}

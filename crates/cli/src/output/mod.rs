@@ -1,0 +1,14 @@
+//! What people see: text on the terminal, progress, and the files of a report.
+
+pub mod capability;
+pub mod console;
+pub mod drawing;
+pub mod numbers;
+pub mod pairs;
+pub mod pairs_json;
+pub mod plain;
+pub mod progress;
+pub mod shares;
+pub mod summary;
+pub mod table;
+pub mod words;

@@ -1,0 +1,255 @@
+//! The beta distribution on `[0, 1]`: regularised incomplete beta function and its inverse, for shapes up to `1e12`.
+//!
+//! Built for exact binomial intervals, where `a` and `b` are counts of rejects and of good parts.
+//!
+//! With `n = a + b`, `x` the point, `y = 1 - x` and `w` the distance walked down in the logit `ln(x / y)`:
+//!
+//! ```text
+//! I_x(a, b) = x^a y^b / B(a, b) * integral over w >= 0 of exp(-g(w)),   g(w) = a w + n ln(1 + x (exp(-w) - 1))
+//! ```
+//!
+//! `g` is convex, and rises from zero when `x` is at or below the mean `a / n`; above the mean the other tail is taken.
+//! The factor in front comes from Stirling errors and deviances (C. Loader 2000, recalled), so nothing cancels. Against
+//! 40-digit values the relative error is below `1e-13 + 2e-15 sqrt(a b / n)` (the second part is what one rounding of `x`
+//! does), for `a, b >= 1/2`; golden tables are in `tests/golden/`.
+
+use crate::normal;
+use crate::quadrature::{
+    SMALLEST_LOG, deviance, expm1_minus, log1p_minus, solve_rising_concave, stirling_error, tail,
+};
+
+/// Regularised incomplete beta function `I_x(a, b)`: probability of a value at or below `x`.
+///
+/// `a, b >= 1/2` for the accuracy stated above; NaN unless both are above zero and finite and `x` is in `[0, 1]`.
+pub fn below(x: f64, a: f64, b: f64) -> f64 {
+    if !is_valid(a, b) || !(0.0..=1.0).contains(&x) {
+        return f64::NAN;
+    }
+    probability(Point { x, y: 1.0 - x }, a, b)
+}
+
+/// Probability of a value above `x`: `1 - I_x(a, b) = I_(1-x)(b, a)`, right when it is tiny.
+pub fn above(x: f64, a: f64, b: f64) -> f64 {
+    if !is_valid(a, b) || !(0.0..=1.0).contains(&x) {
+        return f64::NAN;
+    }
+    probability(Point { x: 1.0 - x, y: x }, b, a)
+}
+
+/// The value with probability `p` below it: the inverse of [`below`] in `x`.
+///
+/// Newton's method on `ln I` in the logit, where it is concave; about six evaluations.
+pub fn quantile(p: f64, a: f64, b: f64) -> f64 {
+    if !is_valid(a, b) || !(0.0..=1.0).contains(&p) {
+        return f64::NAN;
+    }
+    if p <= 0.5 {
+        lower_quantile(p, a, b).x
+    } else {
+        lower_quantile(1.0 - p, b, a).y
+    }
+}
+
+/// The value with probability `q` above it: right for tiny `q`.
+pub fn upper_quantile(q: f64, a: f64, b: f64) -> f64 {
+    if !is_valid(a, b) || !(0.0..=1.0).contains(&q) {
+        return f64::NAN;
+    }
+    if q <= 0.5 {
+        lower_quantile(q, b, a).y
+    } else {
+        lower_quantile(1.0 - q, a, b).x
+    }
+}
+
+/// A point and its distance to 1, both to full relative precision.
+#[derive(Debug, Clone, Copy)]
+struct Point {
+    x: f64,
+    y: f64,
+}
+
+impl Point {
+    fn from_logit(t: f64) -> Self {
+        let e = libm::exp(-libm::fabs(t));
+        let (small, large) = (e / (1.0 + e), 1.0 / (1.0 + e));
+        if t < 0.0 {
+            Self { x: small, y: large }
+        } else {
+            Self { x: large, y: small }
+        }
+    }
+
+    fn mirrored(self) -> Self {
+        Self {
+            x: self.y,
+            y: self.x,
+        }
+    }
+}
+
+fn is_valid(a: f64, b: f64) -> bool {
+    a > 0.0 && b > 0.0 && a.is_finite() && b.is_finite()
+}
+
+/// `a - n x`, how far the point lies below the mean, in counts.
+fn shortfall(at: Point, a: f64, b: f64) -> f64 {
+    a * at.y - b * at.x
+}
+
+/// `ln [x^a y^b / B(a, b)]`, the density in the logit.
+fn log_density(at: Point, a: f64, b: f64) -> f64 {
+    let n = a + b;
+    let short = shortfall(at, a, b);
+    0.5 * libm::log(a / n * b / std::f64::consts::TAU) + stirling_error(n)
+        - stirling_error(a)
+        - stirling_error(b)
+        - deviance(a, n * at.x, short)
+        - deviance(b, n * at.y, -short)
+}
+
+/// The integral in the module's equation, for a point at or below the mean.
+fn tail_integral(at: Point, a: f64, b: f64) -> f64 {
+    let n = a + b;
+    let short = shortfall(at, a, b);
+    let Point { x, y } = at;
+    // Two ways to write n [ln(1 + x (exp(-w) - 1)) + x w]; each keeps its digits on its half.
+    if x <= 0.5 {
+        tail(short, n * x * y, |w| {
+            short * w + n * (log1p_minus(x * libm::expm1(-w)) + x * expm1_minus(-w))
+        })
+    } else {
+        tail(short, n * x * y, |w| {
+            short * w + n * (log1p_minus(y * libm::expm1(w)) + y * expm1_minus(w))
+        })
+    }
+}
+
+fn probability(at: Point, a: f64, b: f64) -> f64 {
+    if at.x <= 0.0 || at.y <= 0.0 {
+        return if at.x <= 0.0 { 0.0 } else { 1.0 };
+    }
+    let density = libm::exp(log_density(at, a, b));
+    if density == 0.0 {
+        return if shortfall(at, a, b) > 0.0 { 0.0 } else { 1.0 };
+    }
+    if shortfall(at, a, b) >= 0.0 {
+        density * tail_integral(at, a, b)
+    } else {
+        1.0 - density * tail_integral(at.mirrored(), b, a)
+    }
+}
+
+/// The point with probability `p <= 1/2` below it.
+fn lower_quantile(p: f64, a: f64, b: f64) -> Point {
+    if p <= 0.0 {
+        return Point { x: 0.0, y: 1.0 };
+    }
+    // Power functions have closed forms.
+    if b == 1.0 {
+        let log_x = libm::log(p) / a;
+        return Point {
+            x: libm::exp(log_x),
+            y: -libm::expm1(log_x),
+        };
+    }
+    if a == 1.0 {
+        let log_y = libm::log1p(-p) / b;
+        return Point {
+            x: -libm::expm1(log_y),
+            y: libm::exp(log_y),
+        };
+    }
+    let scale = libm::sqrt(1.0 / a + 1.0 / b);
+    let start = libm::log(a / b) + scale * normal::quantile(p);
+    let t = solve_rising_concave(start, scale, libm::log(p), |t| {
+        let at = Point::from_logit(t.max(SMALLEST_LOG));
+        if shortfall(at, a, b) >= 0.0 {
+            let integral = tail_integral(at, a, b);
+            let beyond = (t - SMALLEST_LOG).min(0.0) / integral;
+            (
+                log_density(at, a, b) + libm::log(integral) + beyond,
+                1.0 / integral,
+            )
+        } else {
+            let density = libm::exp(log_density(at, a, b));
+            let upper = density * tail_integral(at.mirrored(), b, a);
+            (libm::log1p(-upper), density / (1.0 - upper))
+        }
+    });
+    Point::from_logit(t)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn power_functions_match_their_closed_forms() {
+        for a in [1.0, 2.0, 50.0, 1e6, 1e12] {
+            for p in [1e-12, 0.025, 0.4] {
+                let x = quantile(p, a, 1.0);
+                let back = below(x, a, 1.0);
+                // Near 1 one rounding of x moves the probability by a roundings of its own.
+                assert!(
+                    (back / p - 1.0).abs() < 1e-13 + 2e-16 * a,
+                    "a {a}, p {p}: back {back}"
+                );
+                let x = quantile(p, 1.0, a);
+                let back = below(x, 1.0, a);
+                assert!((back / p - 1.0).abs() < 1e-13, "b {a}, p {p}: back {back}");
+            }
+        }
+    }
+
+    #[test]
+    fn below_and_above_add_to_one() {
+        for (a, b) in [
+            (0.5, 0.5),
+            (0.5, 3.0),
+            (2.0, 5.0),
+            (50.0, 1e9),
+            (1e12, 1e12),
+            (3.0, 1e12),
+        ] {
+            let mean: f64 = a / (a + b);
+            for factor in [0.2, 0.9, 1.0, 1.1, 1.8] {
+                let x = (mean * factor).min(1.0);
+                let total = below(x, a, b) + above(x, a, b);
+                assert!((total - 1.0).abs() < 1e-9, "a {a}, b {b}, x {x}: {total}");
+            }
+        }
+    }
+
+    #[test]
+    fn agrees_with_an_independent_library_at_small_shapes() {
+        for (x, a, b) in [
+            (0.3, 2.0, 5.0),
+            (0.01, 0.5, 0.5),
+            (0.7, 20.0, 10.0),
+            (0.5, 100.0, 100.0),
+            (0.9, 3.5, 0.5),
+        ] {
+            let peer = statrs::function::beta::beta_reg(a, b, x);
+            let got = below(x, a, b);
+            assert!(
+                (got / peer - 1.0).abs() < 1e-12,
+                "I_{x}({a}, {b}): got {got}, peer {peer}"
+            );
+        }
+    }
+
+    #[test]
+    fn nonsense_gives_nan_and_the_ends_are_exact() {
+        assert!(
+            below(0.5, 0.0, 1.0).is_nan()
+                && quantile(1.5, 1.0, 1.0).is_nan()
+                && above(f64::NAN, 1.0, 1.0).is_nan()
+        );
+        assert_eq!((below(0.0, 2.0, 3.0), below(1.0, 2.0, 3.0)), (0.0, 1.0));
+        assert_eq!(
+            (quantile(0.0, 2.0, 3.0), quantile(1.0, 2.0, 3.0)),
+            (0.0, 1.0)
+        );
+    }
+}

@@ -1,0 +1,119 @@
+//! What the columns of a block are made of: lanes, and polynomials that a vector unit evaluates.
+
+/// Pairings in one block.
+pub const LANES: usize = 256;
+
+/// One column of a block.
+pub type Column = [f64; LANES];
+
+/// A polynomial with `C` coefficients, constant first.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Poly<const C: usize>(pub [f64; C]);
+
+impl<const C: usize> Poly<C> {
+    /// Value at `y`.
+    #[inline(always)]
+    pub fn at(&self, y: f64) -> f64 {
+        let mut sum = self.0[C - 1];
+        for k in (0..C - 1).rev() {
+            sum = sum.mul_add(y, self.0[k]);
+        }
+        sum
+    }
+
+    /// Value, first and second derivative at `y`.
+    #[inline(always)]
+    pub fn with_derivatives(&self, y: f64) -> (f64, f64, f64) {
+        let (mut value, mut first, mut half_second) = (self.0[C - 1], 0.0_f64, 0.0_f64);
+        for k in (0..C - 1).rev() {
+            half_second = half_second.mul_add(y, first);
+            first = first.mul_add(y, value);
+            value = value.mul_add(y, self.0[k]);
+        }
+        (value, first, 2.0 * half_second)
+    }
+
+    /// The polynomial through `f` at the Chebyshev points of `[-1, 1]`, and the largest relative error found
+    /// on a fine grid.
+    pub fn fit(f: impl Fn(f64) -> f64) -> (Poly<C>, f64) {
+        let count = C as f64;
+        let mut chebyshev = [0.0; C];
+        for (k, a) in chebyshev.iter_mut().enumerate() {
+            let sum: f64 = (0..C)
+                .map(|j| {
+                    let angle = std::f64::consts::PI * (j as f64 + 0.5) / count;
+                    f(libm::cos(angle)) * libm::cos(k as f64 * angle)
+                })
+                .sum();
+            *a = sum * if k == 0 { 1.0 } else { 2.0 } / count;
+        }
+        let poly = Poly(monomials(&chebyshev));
+        let worst = (0..=400)
+            .map(|i| {
+                let y = f64::from(i) / 200.0 - 1.0;
+                let exact = f(y);
+                ((poly.at(y) - exact) / exact).abs()
+            })
+            .fold(0.0, f64::max);
+        (poly, worst)
+    }
+}
+
+/// Coefficients of powers from coefficients of Chebyshev polynomials (`T[k+1] = 2 y T[k] - T[k-1]`).
+fn monomials<const C: usize>(chebyshev: &[f64; C]) -> [f64; C] {
+    let mut sum = [0.0; C];
+    let (mut before, mut now) = ([0.0; C], [0.0; C]);
+    now[0] = 1.0;
+    for (k, a) in chebyshev.iter().enumerate() {
+        for (s, t) in sum.iter_mut().zip(&now) {
+            *s += a * t;
+        }
+        let mut next = [0.0; C];
+        let twice = if k == 0 { 1.0 } else { 2.0 };
+        for i in 0..C {
+            let shifted = if i == 0 { 0.0 } else { now[i - 1] };
+            next[i] = twice * shifted - if k == 0 { 0.0 } else { before[i] };
+        }
+        (before, now) = (now, next);
+    }
+    sum
+}
+
+/// The larger of two numbers, without the care for NaN that costs a vector unit time.
+#[inline(always)]
+pub fn larger(a: f64, b: f64) -> f64 {
+    if a > b { a } else { b }
+}
+
+/// The smaller of two numbers, without the care for NaN that costs a vector unit time.
+#[inline(always)]
+pub fn smaller(a: f64, b: f64) -> f64 {
+    if a < b { a } else { b }
+}
+
+/// `x` clamped into `[low, high]`; `low` when the range is empty.
+#[inline(always)]
+pub fn clamped(x: f64, low: f64, high: f64) -> f64 {
+    larger(smaller(x, high), low)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn fit_reproduces_a_polynomial_of_its_own_degree() {
+        let (poly, error) = Poly::<5>::fit(|y| 3.0 - y + 0.5 * y * y * y * y);
+        assert!(error < 1e-15, "{error}");
+        let expected = [3.0, -1.0, 0.0, 0.0, 0.5];
+        for (got, want) in poly.0.iter().zip(expected) {
+            assert!((got - want).abs() < 1e-14, "{:?}", poly.0);
+        }
+    }
+
+    #[test]
+    fn derivatives_are_those_of_the_powers() {
+        let poly = Poly([1.0, 2.0, 3.0, 4.0]);
+        assert_eq!(poly.with_derivatives(2.0), (49.0, 62.0, 54.0));
+    }
+}

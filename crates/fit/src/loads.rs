@@ -1,0 +1,207 @@
+//! The outputs of a block once every lane has its stand-off.
+//!
+//! From the radial load `A = integral of r p dx`, the torque integral `M = integral of r^2 p dx`, friction
+//! `mu` and the mean half-angle `a`:
+//!
+//! ```text
+//! slip torque   = 2 pi mu M / (cos a (1 - mu tan a))
+//! release load  = 2 pi tan(phi - a) A = 2 pi A (mu - tan a)/(1 + mu tan a)      > 0: self-locking
+//! blue share    = min(1, film / (|k| L0)),  L0 the overlap at first touch
+//! rock angle    = 2 (c_lo + c_hi)/L, full swing of a hub whose cones are free
+//! rho           = |k| L / (interference at the touching end)
+//! ```
+
+use std::f64::consts::{PI, TAU};
+
+use crate::approach::{ENTERS, TOUCHES};
+use crate::block::{Block, Outputs};
+use crate::input::Input;
+use crate::joint::Joint;
+use crate::lanes::{LANES, larger, smaller};
+use crate::law::ElasticLaw;
+use crate::output::{OUTPUTS, Output};
+use crate::seat::{Ends, Flanks, OPEN};
+
+const EVERY: u32 = (1 << OUTPUTS) - 1;
+const BOLT_ONLY: u32 = EVERY & !bit(Output::BoltLoad);
+const TOUCH: u32 = bit(Output::FirstTouch) | bit(Output::DrawUp) | bit(Output::BlueShare);
+
+const fn bit(output: Output) -> u32 {
+    1 << output.index()
+}
+
+/// Fills in the remaining outputs and marks those that are not defined.
+#[inline(always)]
+pub(crate) fn outputs<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint, wanted: Outputs) {
+    positions(block, joint);
+    if wanted.has(Output::ContactShare) || wanted.has(Output::MismatchRatio) {
+        contact(block, law, joint);
+    }
+    if wanted.has(Output::BlueShare) {
+        blue(block, joint);
+    }
+    if wanted.has(Output::PressureMean) || wanted.has(Output::PressureMax) {
+        pressure(block, law, joint);
+    }
+    if wanted.has(Output::BoreStress) {
+        stress(block, law, joint);
+    }
+    if wanted.has(Output::SlipTorque) {
+        slip(block, law, joint);
+    }
+    if wanted.has(Output::ReleaseLoad) {
+        release(block);
+    }
+    if wanted.has(Output::RockAngle) {
+        rock(block, joint);
+    }
+    clear_absent(block);
+}
+
+#[inline(always)]
+fn positions(block: &mut Block, joint: &Joint) {
+    let set_torque = joint.sizes().nominal[Input::Torque.index()] * 1e-3;
+    let (work, outputs) = (&block.work, &mut block.outputs);
+    for i in 0..LANES {
+        let t = block.inputs[Input::Thickness.index()][i];
+        let bolt = outputs[Output::BoltLoad.index()][i];
+        let open = work.state[i] & OPEN != 0;
+        let gap = outputs[Output::StandOff.index()][i] - t;
+        outputs[Output::Gap.index()][i] = if open { larger(gap, 0.0) } else { 0.0 };
+        let clamp = larger(outputs[Output::ClampLoad.index()][i], 0.0);
+        outputs[Output::ClampLoad.index()][i] = if open { 0.0 } else { clamp };
+        outputs[Output::ClosingTorque.index()][i] =
+            set_torque * (outputs[Output::ClosingLoad.index()][i] / bolt);
+        let enters = work.state[i] & ENTERS != 0;
+        let touches = work.state[i] & TOUCHES != 0;
+        let absent = if enters { 0 } else { BOLT_ONLY };
+        block.absent[i] = absent | if touches { 0 } else { TOUCH };
+    }
+}
+
+#[inline(always)]
+fn contact<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
+    let ends = Ends::of(joint);
+    let half_smoothing = 0.5 * joint.sizes().smoothing;
+    let (work, outputs) = (&block.work, &mut block.outputs);
+    for i in 0..LANES {
+        let friction = block.inputs[Input::Friction.index()][i];
+        let flanks = Flanks::of(work, i, ends, half_smoothing);
+        let overlap = flanks.at(outputs[Output::StandOff.index()][i]);
+        let bears = (work.state[i] & TOUCHES != 0) & (work.radial[i] > 0.0);
+        let (start, end) = law.bearing(&overlap, friction);
+        let length = overlap.hi - overlap.lo;
+        let deepest = larger(overlap.d_lo, overlap.d_hi);
+        let share = (end - start) / if bears { length } else { 1.0 };
+        let ratio = overlap.k.abs() * length / if bears { deepest } else { 1.0 };
+        outputs[Output::ContactShare.index()][i] = if bears { smaller(share, 1.0) } else { 0.0 };
+        outputs[Output::MismatchRatio.index()][i] = ratio;
+        block.absent[i] |= if bears { 0 } else { bit(Output::MismatchRatio) };
+    }
+}
+
+#[inline(always)]
+fn blue(block: &mut Block, joint: &Joint) {
+    let ends = Ends::of(joint);
+    let film = joint.sizes().blue_film;
+    let (work, outputs) = (&block.work, &mut block.outputs);
+    for i in 0..LANES {
+        let flanks = Flanks::of(work, i, ends, 0.0);
+        let overlap = flanks.at(outputs[Output::FirstTouch.index()][i]);
+        let length = overlap.hi - overlap.lo;
+        let reach = film * overlap.inverse_k.abs();
+        let share = if length > 0.0 { reach / length } else { 1.0 };
+        outputs[Output::BlueShare.index()][i] = smaller(share, 1.0);
+    }
+}
+
+#[inline(always)]
+fn pressure<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
+    let ends = Ends::of(joint);
+    let half_smoothing = 0.5 * joint.sizes().smoothing;
+    let (work, outputs) = (&block.work, &mut block.outputs);
+    for i in 0..LANES {
+        let friction = block.inputs[Input::Friction.index()][i];
+        let flanks = Flanks::of(work, i, ends, half_smoothing);
+        let overlap = flanks.at(outputs[Output::StandOff.index()][i]);
+        let bears = work.radial[i] > 0.0;
+        let (mean, largest) = law.pressure(&overlap, friction);
+        outputs[Output::PressureMean.index()][i] = if bears { mean } else { 0.0 };
+        outputs[Output::PressureMax.index()][i] = if bears { largest } else { 0.0 };
+    }
+}
+
+#[inline(always)]
+fn stress<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
+    let ends = Ends::of(joint);
+    let half_smoothing = 0.5 * joint.sizes().smoothing;
+    let (work, outputs) = (&block.work, &mut block.outputs);
+    for i in 0..LANES {
+        let friction = block.inputs[Input::Friction.index()][i];
+        let flanks = Flanks::of(work, i, ends, half_smoothing);
+        let overlap = flanks.at(outputs[Output::StandOff.index()][i]);
+        let stress = law.bore_stress(&overlap, friction);
+        outputs[Output::BoreStress.index()][i] = if work.radial[i] > 0.0 { stress } else { 0.0 };
+    }
+}
+
+#[inline(always)]
+fn slip<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
+    let ends = Ends::of(joint);
+    let half_smoothing = 0.5 * joint.sizes().smoothing;
+    let (work, outputs) = (&block.work, &mut block.outputs);
+    for i in 0..LANES {
+        let friction = block.inputs[Input::Friction.index()][i];
+        let flanks = Flanks::of(work, i, ends, half_smoothing);
+        let overlap = flanks.at(outputs[Output::StandOff.index()][i]);
+        let tangent = work.tan_mean[i];
+        let inverse_cosine = tangent.mul_add(tangent, 1.0).sqrt();
+        let slide = (-friction).mul_add(tangent, 1.0);
+        let torque =
+            1e-3 * TAU * friction * inverse_cosine * law.torque_integral(&overlap, friction)
+                / slide;
+        outputs[Output::SlipTorque.index()][i] = if work.radial[i] > 0.0 { torque } else { 0.0 };
+    }
+}
+
+#[inline(always)]
+fn release(block: &mut Block) {
+    let (work, outputs) = (&block.work, &mut block.outputs);
+    for i in 0..LANES {
+        let friction = block.inputs[Input::Friction.index()][i];
+        let tangent = work.tan_mean[i];
+        let draw = (friction - tangent) / friction.mul_add(tangent, 1.0);
+        outputs[Output::ReleaseLoad.index()][i] = TAU * draw * work.radial[i];
+    }
+}
+
+#[inline(always)]
+fn rock(block: &mut Block, joint: &Joint) {
+    let ends = Ends::of(joint);
+    let (work, outputs) = (&block.work, &mut block.outputs);
+    for i in 0..LANES {
+        let flanks = Flanks::of(work, i, ends, 0.0);
+        let overlap = flanks.at(outputs[Output::StandOff.index()][i]);
+        let length = overlap.hi - overlap.lo;
+        let free = work.radial[i] <= 0.0;
+        let clearances = larger(-overlap.d_lo, 0.0) + larger(-overlap.d_hi, 0.0);
+        let lies_over = length > 0.0;
+        let swing = 2.0 * clearances / if lies_over { length } else { 1.0 };
+        outputs[Output::RockAngle.index()][i] = if free { swing * (180.0 / PI) } else { 0.0 };
+        block.absent[i] |= if free & !lies_over {
+            bit(Output::RockAngle)
+        } else {
+            0
+        };
+    }
+}
+
+/// An absent output is 0 in its column, so that nothing undefined can be read by mistake.
+#[inline(always)]
+fn clear_absent(block: &mut Block) {
+    for (o, column) in block.outputs.iter_mut().enumerate() {
+        for (value, absent) in column.iter_mut().zip(&block.absent) {
+            *value = if absent >> o & 1 == 0 { *value } else { 0.0 };
+        }
+    }
+}

@@ -1,0 +1,78 @@
+//! One pairing, solved by the same equations as a block.
+
+use crate::block::{Block, Outputs};
+use crate::criteria::Criteria;
+use crate::input::{INPUTS, Input};
+use crate::joint::Joint;
+use crate::lanes::LANES;
+use crate::output::{OUTPUTS, Output};
+use crate::verdict::Verdict;
+
+/// The sizes, frictions and torque of one pairing, in the order of [`Input`].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pairing(pub [f64; INPUTS]);
+
+impl Pairing {
+    /// The value of one input.
+    pub fn get(&self, input: Input) -> f64 {
+        self.0[input.index()]
+    }
+}
+
+/// What becomes of one pairing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Solution {
+    outputs: [Option<f64>; OUTPUTS],
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Every broken limit, one bit each (see [`Criteria::names`]).
+    pub broken: u32,
+}
+
+impl Solution {
+    /// The value of an output, or `None` when it is not defined for this pairing.
+    pub fn get(&self, output: Output) -> Option<f64> {
+        self.outputs[output.index()]
+    }
+
+    /// Why an output is not defined.
+    pub fn reason(&self, output: Output) -> Option<&'static str> {
+        if self.get(output).is_some() {
+            return None;
+        }
+        Some(match (self.verdict, output) {
+            (Verdict::NeverSeats, _) => "the hub cannot be pushed onto the cone",
+            (_, Output::MismatchRatio) => "the cones do not press",
+            (_, Output::RockAngle) => "the hub does not lie over the cone",
+            _ => "the hub passes the cone without touching it",
+        })
+    }
+}
+
+impl Joint {
+    /// Solves one pairing. An answer of the physics is not an error: see [`Verdict`].
+    pub fn solve(&self, pairing: &Pairing, criteria: &Criteria) -> Solution {
+        let joint = self.about_angles(
+            pairing.get(Input::MaleHalfAngle),
+            pairing.get(Input::FemaleHalfAngle),
+        );
+        let mut block = Block::new();
+        for (column, value) in block.inputs.iter_mut().zip(pairing.0) {
+            *column = [value; LANES];
+        }
+        block.solve(&joint, criteria, Outputs::ALL);
+        block.solution(0)
+    }
+}
+
+impl Block {
+    /// The solution of one lane.
+    pub fn solution(&self, lane: usize) -> Solution {
+        let absent = self.absent[lane];
+        Solution {
+            outputs: std::array::from_fn(|o| (absent >> o & 1 == 0).then(|| self.outputs[o][lane])),
+            verdict: Verdict::from_index(self.verdict[lane] as usize),
+            broken: self.broken[lane],
+        }
+    }
+}

@@ -1,0 +1,319 @@
+//! The law *rings*: the hub and the shaft as plane-stress rings side by side, without axial coupling.
+//!
+//! At the place `x` with nominal radius `r` a radial interference `d` gives the pressure
+//!
+//! ```text
+//! p = d / (r K)
+//! K = (1/E_h) [ (R_o^2 + r^2)/(R_o^2 - r^2) + nu_h ] + (1/E_s) [ (r^2 + R_i^2)/(r^2 - R_i^2) - nu_s ]
+//! ```
+//!
+//! `E` modulus (MPa), `nu` Poisson's ratio, `R_o` outside radius of the hub, `R_i` bore radius of the shaft
+//! (mm); h hub, s shaft. It is the thick-cylinder formula of the machine-design handbooks, exact for rings
+//! with free faces. It holds to a few per cent of the load for equal angles and a hub that sits wholly on
+//! the cone; under angle mismatch it overstates the contact share.
+//!
+//! For speed `W = 1/K`, `W/r` and the stress per interference are polynomials in the place along the male
+//! flank; the number of coefficients `C` is chosen so that they are right to 1e-9, and `N` Gauss points
+//! integrate them exactly.
+
+use crate::lanes::{Poly, clamped, larger};
+use crate::law::{ElasticLaw, Overlap, Rates};
+
+/// Elastic constants and radii of the two rings at every place of the male flank.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RingParts {
+    /// Hub outside radius `R_o` (mm).
+    pub outside_radius: f64,
+    /// Shaft bore radius `R_i` (mm), 0 when solid.
+    pub bore_radius: f64,
+    /// Hub modulus (MPa).
+    pub hub_modulus: f64,
+    /// Hub Poisson's ratio.
+    pub hub_poisson: f64,
+    /// Shaft modulus (MPa).
+    pub shaft_modulus: f64,
+    /// Shaft Poisson's ratio.
+    pub shaft_poisson: f64,
+    /// Male flank: large end and small end from the shoulder (mm).
+    pub flank: (f64, f64),
+    /// Nominal radius at the large end of the flank (mm).
+    pub large_radius: f64,
+    /// Fall of the nominal radius per mm: `tan a_m`, nominal.
+    pub fall: f64,
+}
+
+impl RingParts {
+    /// Nominal radius at `x` (mm).
+    #[inline(always)]
+    pub fn radius(&self, x: f64) -> f64 {
+        (self.flank.0 - x).mul_add(self.fall, self.large_radius)
+    }
+
+    /// Interference per pressure and radius `K` (1/MPa) at radius `r` (mm).
+    pub fn compliance(&self, r: f64) -> f64 {
+        let (square, outer, inner) = (
+            r * r,
+            self.outside_radius * self.outside_radius,
+            self.bore_radius * self.bore_radius,
+        );
+        ((outer + square) / (outer - square) + self.hub_poisson) / self.hub_modulus
+            + ((square + inner) / (square - inner) - self.shaft_poisson) / self.shaft_modulus
+    }
+
+    /// Equivalent stress at the bore per pressure: Tresca, `2 R_o^2 / (R_o^2 - r^2)`.
+    pub fn stress_per_pressure(&self, r: f64) -> f64 {
+        let outer = self.outside_radius * self.outside_radius;
+        2.0 * outer / (outer - r * r)
+    }
+}
+
+/// The law with polynomials of `C` coefficients and `N` Gauss points.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rings<const C: usize, const N: usize> {
+    middle: f64,
+    inverse_half: f64,
+    large_end: f64,
+    large_radius: f64,
+    fall: f64,
+    /// `1/K` (MPa).
+    load: Poly<C>,
+    /// `1/(r K)` (MPa/mm): pressure per interference.
+    pressure: Poly<C>,
+    /// Tresca stress per interference (MPa/mm).
+    stress: Poly<C>,
+    nodes: [f64; N],
+    weights: [f64; N],
+}
+
+impl<const C: usize, const N: usize> Rings<C, N> {
+    /// The law for these parts, and the largest relative error of its polynomials.
+    pub fn new(parts: &RingParts) -> (Self, f64) {
+        let middle = 0.5 * (parts.flank.0 + parts.flank.1);
+        let half = 0.5 * (parts.flank.1 - parts.flank.0);
+        let radius = |y: f64| parts.radius(middle + half * y);
+        let (load, load_error) = Poly::fit(|y| 1.0 / parts.compliance(radius(y)));
+        let (pressure, pressure_error) = Poly::fit(|y| {
+            let r = radius(y);
+            1.0 / (r * parts.compliance(r))
+        });
+        let (stress, stress_error) = Poly::fit(|y| {
+            let r = radius(y);
+            parts.stress_per_pressure(r) / (r * parts.compliance(r))
+        });
+        let (nodes, weights) = gauss_legendre();
+        let rings = Rings {
+            middle,
+            inverse_half: 1.0 / half,
+            large_end: parts.flank.0,
+            large_radius: parts.large_radius,
+            fall: parts.fall,
+            load,
+            pressure,
+            stress,
+            nodes,
+            weights,
+        };
+        (rings, load_error.max(pressure_error).max(stress_error))
+    }
+
+    #[inline(always)]
+    fn place(&self, x: f64) -> f64 {
+        (x - self.middle) * self.inverse_half
+    }
+
+    /// Gauss sum over the patch of `f(x, interference)`.
+    #[inline(always)]
+    fn over_patch(&self, overlap: &Overlap, f: impl Fn(f64, f64) -> f64) -> f64 {
+        let (start, end) = overlap.patch();
+        let (centre, half) = (0.5 * (start + end), 0.5 * (end - start));
+        let mut sum = 0.0;
+        for j in 0..N {
+            let x = half.mul_add(self.nodes[j], centre);
+            sum = self.weights[j].mul_add(f(x, overlap.interference(x)), sum);
+        }
+        half * sum
+    }
+
+    /// Largest value of `d(x) g(x)` over the patch; it may lie inside.
+    ///
+    /// The two ends, and five Newton steps, none longer than an eighth of the patch, from the best of three
+    /// inner points.
+    #[inline(always)]
+    fn largest(&self, overlap: &Overlap, g: &Poly<C>) -> f64 {
+        let (start, end) = overlap.patch();
+        let value = |x: f64| overlap.interference(x) * g.at(self.place(x));
+        let mut place = 0.5 * (start + end);
+        let mut best = value(place);
+        for share in [0.25, 0.75] {
+            let x = (end - start).mul_add(share, start);
+            let v = value(x);
+            place = if v > best { x } else { place };
+            best = larger(best, v);
+        }
+        let reach = 0.125 * (end - start);
+        // Written out, not a loop: the lanes around it are what the compiler has to see.
+        let climb = |from: f64| clamped(from + self.uphill(overlap, g, from, reach), start, end);
+        let place = climb(climb(climb(climb(climb(place)))));
+        best = larger(best, value(place));
+        larger(larger(best, 0.0), larger(value(start), value(end)))
+    }
+}
+
+impl<const C: usize, const N: usize> Rings<C, N> {
+    /// One Newton step toward the top of `d(x) g(x)`, no longer than `reach`; just uphill where it bends upward.
+    #[inline(always)]
+    fn uphill(&self, overlap: &Overlap, g: &Poly<C>, place: f64, reach: f64) -> f64 {
+        let (v, slope, curve) = g.with_derivatives(self.place(place));
+        let (slope, curve) = (
+            slope * self.inverse_half,
+            curve * self.inverse_half * self.inverse_half,
+        );
+        let d = overlap.interference(place);
+        let first = d.mul_add(slope, -overlap.k * v);
+        let second = d.mul_add(curve, -2.0 * overlap.k * slope);
+        let blind = if first > 0.0 { reach } else { -reach };
+        let bends_down = second < 0.0;
+        let newton = -first / if bends_down { second } else { 1.0 };
+        clamped(if bends_down { newton } else { blind }, -reach, reach)
+    }
+}
+
+impl<const C: usize, const N: usize> ElasticLaw for Rings<C, N> {
+    #[inline(always)]
+    fn radial_load(&self, overlap: &Overlap, _friction: f64) -> f64 {
+        self.over_patch(overlap, |x, d| d * self.load.at(self.place(x)))
+    }
+
+    #[inline(always)]
+    fn radial_load_and_rate(&self, overlap: &Overlap, rates: &Rates, _friction: f64) -> (f64, f64) {
+        let (start, end) = overlap.patch();
+        let (centre, half) = (0.5 * (start + end), 0.5 * (end - start));
+        let (mut load, mut stiffness) = (0.0, 0.0);
+        for j in 0..N {
+            let x = half.mul_add(self.nodes[j], centre);
+            let weighted = self.weights[j] * self.load.at(self.place(x));
+            load = overlap.interference(x).mul_add(weighted, load);
+            stiffness += weighted;
+        }
+        let at_lo = larger(overlap.d_lo, 0.0) * self.load.at(self.place(overlap.lo));
+        let at_hi = larger(overlap.d_hi, 0.0) * self.load.at(self.place(overlap.hi));
+        let inside = half * stiffness * rates.interference;
+        let open = if overlap.hi > overlap.lo { 1.0 } else { 0.0 };
+        let ends = open * at_hi.mul_add(rates.hi, -at_lo * rates.lo);
+        (half * load, inside + ends)
+    }
+
+    #[inline(always)]
+    fn bearing(&self, overlap: &Overlap, _friction: f64) -> (f64, f64) {
+        overlap.patch()
+    }
+
+    #[inline(always)]
+    fn torque_integral(&self, overlap: &Overlap, _friction: f64) -> f64 {
+        self.over_patch(overlap, |x, d| {
+            let r = (self.large_end - x).mul_add(self.fall, self.large_radius);
+            d * r * self.load.at(self.place(x))
+        })
+    }
+
+    #[inline(always)]
+    fn pressure(&self, overlap: &Overlap, _friction: f64) -> (f64, f64) {
+        let (start, end) = overlap.patch();
+        let length = end - start;
+        let sum = self.over_patch(overlap, |x, d| d * self.pressure.at(self.place(x)));
+        let mean = if length > 0.0 { sum / length } else { 0.0 };
+        let largest = if length > 0.0 {
+            self.largest(overlap, &self.pressure)
+        } else {
+            0.0
+        };
+        (mean, largest)
+    }
+
+    #[inline(always)]
+    fn bore_stress(&self, overlap: &Overlap, _friction: f64) -> f64 {
+        let (start, end) = overlap.patch();
+        if end > start {
+            self.largest(overlap, &self.stress)
+        } else {
+            0.0
+        }
+    }
+}
+
+/// Nodes and weights of `N`-point Gauss-Legendre quadrature on `[-1, 1]`, by Newton's method on `P[N]`.
+fn gauss_legendre<const N: usize>() -> ([f64; N], [f64; N]) {
+    let (mut nodes, mut weights) = ([0.0; N], [0.0; N]);
+    let n = N as f64;
+    for i in 0..N {
+        let mut x = -libm::cos(std::f64::consts::PI * (i as f64 + 0.75) / (n + 0.5));
+        let mut slope = 1.0;
+        for _ in 0..20 {
+            let (mut before, mut now) = (1.0, x);
+            for k in 2..=N {
+                let k = k as f64;
+                (before, now) = (now, ((2.0 * k - 1.0) * x * now - (k - 1.0) * before) / k);
+            }
+            slope = n * (x * now - before) / (x * x - 1.0);
+            x -= now / slope;
+        }
+        nodes[i] = x;
+        weights[i] = 2.0 / ((1.0 - x * x) * slope * slope);
+    }
+    (nodes, weights)
+}
+
+/// The law rings with as many coefficients as the parts need.
+#[allow(
+    clippy::large_enum_variant,
+    reason = "one a joint, and the hot loop wants it in place"
+)]
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum RingLaw {
+    /// Four coefficients, three points: solid shafts, fine tapers.
+    Short(Rings<4, 3>),
+    /// Six coefficients, four points.
+    Middle(Rings<6, 4>),
+    /// Ten coefficients, six points.
+    Long(Rings<10, 6>),
+    /// Twenty coefficients, eleven points: steep tapers, thin walls.
+    Longest(Rings<20, 11>),
+}
+
+/// Largest relative error that the polynomials of the law may have.
+pub const LAW_ERROR: f64 = 1e-9;
+
+impl RingLaw {
+    /// The shortest law that is right to [`LAW_ERROR`], or the longest with the error it has.
+    pub fn new(parts: &RingParts) -> (RingLaw, f64) {
+        let (short, error) = Rings::new(parts);
+        if error <= LAW_ERROR {
+            return (RingLaw::Short(short), error);
+        }
+        let (middle, error) = Rings::new(parts);
+        if error <= LAW_ERROR {
+            return (RingLaw::Middle(middle), error);
+        }
+        let (long, error) = Rings::new(parts);
+        if error <= LAW_ERROR {
+            return (RingLaw::Long(long), error);
+        }
+        let (longest, error) = Rings::new(parts);
+        (RingLaw::Longest(longest), error)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn verified_gauss_points_of_three_and_four() {
+        // Abramowitz and Stegun, table 25.4, from memory.
+        let (x, w) = gauss_legendre::<3>();
+        assert!((x[2] - 0.774_596_669_241_483_4).abs() < 1e-15 && (w[1] - 8.0 / 9.0).abs() < 1e-15);
+        let (x, w) = gauss_legendre::<4>();
+        assert!((x[3] - 0.861_136_311_594_052_6).abs() < 1e-15);
+        assert!((w[3] - 0.347_854_845_137_453_85).abs() < 1e-15);
+    }
+}

@@ -1,0 +1,149 @@
+//! The kernel: one chunk of pairings from scores to sums. Everything in it is inlined into the entry
+//! points of [`crate::dispatch`], so that the compiler can use the vector unit of the machine.
+
+use capability::masks::MaskCounts;
+use capability::tally::{self, Counts, Frame, Sums, Totals};
+use fit::{Block, Input, Output, VERDICTS};
+use sampling::BLOCK;
+
+use crate::plan::Plan;
+
+/// Blocks in a chunk: the unit of work, of merging and of restart.
+pub const CHUNK_BLOCKS: u64 = 256;
+
+/// Pairings in a chunk.
+pub const CHUNK: u64 = CHUNK_BLOCKS * BLOCK as u64;
+
+/// Bins of draw-up in the table by verdict.
+pub const DRAW_UP_BINS: usize = tally::BINS / GROUP;
+
+/// Fine bins to one bin of that table.
+const GROUP: usize = 16;
+
+/// Everything that a thread counts over all its chunks: integers, which may be added in any order.
+#[derive(Debug, Clone)]
+pub struct Counted {
+    /// By output followed.
+    pub totals: Vec<Totals>,
+    /// By set of broken limits.
+    pub masks: MaskCounts,
+    /// Draw-up by verdict, end bins holding what lies outside.
+    pub draw_up: Vec<[u64; DRAW_UP_BINS]>,
+}
+
+impl Counted {
+    /// Nothing counted.
+    pub fn new(plan: &Plan) -> Counted {
+        Counted {
+            totals: vec![Totals::default(); plan.outputs.len()],
+            masks: MaskCounts::new(plan.criteria.names().len()),
+            draw_up: vec![[0; DRAW_UP_BINS]; VERDICTS],
+        }
+    }
+
+    /// Adds another thread's counts.
+    pub fn merge(&mut self, other: &Counted) {
+        for (sum, part) in self.totals.iter_mut().zip(&other.totals) {
+            sum.merge(part);
+        }
+        self.masks.merge(&other.masks);
+        for (sum, part) in self
+            .draw_up
+            .iter_mut()
+            .flatten()
+            .zip(other.draw_up.iter().flatten())
+        {
+            *sum += part;
+        }
+    }
+}
+
+/// What a thread works with.
+#[derive(Debug)]
+pub struct Workspace {
+    block: Box<Block>,
+    counts: Vec<Counts>,
+    slots: [u32; BLOCK],
+    /// What this thread has counted so far.
+    pub counted: Counted,
+}
+
+impl Workspace {
+    /// A fresh workspace.
+    pub fn new(plan: &Plan) -> Workspace {
+        Workspace {
+            block: Block::new(),
+            counts: vec![Counts::default(); plan.outputs.len()],
+            slots: [0; BLOCK],
+            counted: Counted::new(plan),
+        }
+    }
+}
+
+/// Runs chunk `number`: draws, solves, counts; returns the sums of the outputs followed.
+#[inline(always)]
+pub fn chunk(plan: &Plan, frames: &[Frame], number: u64, work: &mut Workspace) -> Vec<Sums> {
+    let mut sums = vec![Sums::default(); plan.outputs.len()];
+    let first = number * CHUNK;
+    let end = plan.pairings.min(first + CHUNK);
+    let blocks = (end - first).div_ceil(BLOCK as u64);
+    for b in 0..blocks {
+        let start = first + b * BLOCK as u64;
+        let len = (end - start).min(BLOCK as u64) as usize;
+        plan.draw(number * CHUNK_BLOCKS + b, &mut work.block);
+        work.block.solve(&plan.joint, &plan.criteria, plan.wanted);
+        let block = &work.block;
+        work.counted.masks.add(&block.broken[..len]);
+        for (i, output) in plan.outputs.iter().enumerate() {
+            tally::add(
+                &block.outputs[output.index()][..len],
+                &block.absent[..len],
+                output.index() as u32,
+                &frames[i],
+                &mut sums[i],
+                &mut work.counts[i],
+                &mut work.slots,
+            );
+            if *output == Output::DrawUp {
+                by_verdict(
+                    &block.verdict[..len],
+                    &work.slots,
+                    &mut work.counted.draw_up,
+                );
+            }
+        }
+    }
+    for (counts, total) in work.counts.iter_mut().zip(&mut work.counted.totals) {
+        counts.drain_into(total);
+    }
+    sums
+}
+
+/// Counts draw-up by verdict from the slots that the tally found.
+#[inline(always)]
+fn by_verdict(verdicts: &[u32], slots: &[u32; BLOCK], table: &mut [[u64; DRAW_UP_BINS]]) {
+    for (&verdict, &slot) in verdicts.iter().zip(slots) {
+        if slot as usize > tally::BINS + 1 {
+            continue;
+        }
+        let bin = (slot as usize).saturating_sub(1) / GROUP;
+        table[verdict as usize][bin.min(DRAW_UP_BINS - 1)] += 1;
+    }
+}
+
+/// Solves the first `of` pairings with their torque times `factor`; counts the sets of broken limits.
+#[inline(always)]
+pub fn at_torque(plan: &Plan, factor: f64, of: u64) -> MaskCounts {
+    let mut masks = MaskCounts::new(plan.criteria.names().len());
+    let mut block = Block::new();
+    for number in 0..of.div_ceil(BLOCK as u64) {
+        plan.draw(number, &mut block);
+        for torque in &mut block.inputs[Input::Torque.index()] {
+            *torque *= factor;
+        }
+        block.solve(&plan.joint, &plan.criteria, plan.judged);
+        let len = (of - number * BLOCK as u64).min(BLOCK as u64) as usize;
+        masks.add(&block.broken[..len]);
+    }
+    masks
+}

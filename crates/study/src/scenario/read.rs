@@ -1,0 +1,165 @@
+//! From a text to a checked scenario: guard, parser, overrides, walk, sense. Every problem is reported at once.
+
+use record::Override;
+use toml::de::DeTable;
+
+use crate::problem::escape::{forbidden_in_xml, named};
+use crate::problem::{Problem, Problems, id};
+use crate::scenario::document::{self, Node, Spot, Table, Value};
+use crate::scenario::lines::Lines;
+use crate::scenario::source::{self, SCENARIO};
+use crate::scenario::syntax::{self, Place};
+use crate::scenario::walk::{Section, Walk};
+use crate::scenario::{Scenario, canonical, guard, head, joint, limits, overrides, sense};
+
+/// A scenario that was read, with the hash of its canonical form.
+#[derive(Debug)]
+pub(crate) struct Read {
+    /// The scenario.
+    pub(crate) scenario: Scenario,
+    /// SHA-256 in hexadecimal.
+    pub(crate) hash: String,
+}
+
+/// Reads a scenario from its text.
+///
+/// # Errors
+/// All [`Problems`].
+pub(crate) fn read(file: &str, text: &str, sets: &[Override]) -> Result<Read, Problems> {
+    source::check_text(file, text, &SCENARIO)?;
+    let text = source::without_bom(text);
+    let lines = Lines::new(text);
+    let place = Place {
+        file,
+        text,
+        lines: &lines,
+    };
+    let report = guard::scan(text);
+    if !report.fatal.is_empty() {
+        return Err(Problems::new(syntax::fatal(place, &report.fatal)));
+    }
+    let (parsed, errors) = DeTable::parse_recoverable(text);
+    let (mut problems, broken) = syntax::problems(place, &report, parsed.get_ref(), &errors);
+    let mut document = document::table(parsed.get_ref(), &Spot::File);
+    problems.extend(overrides::apply(&mut document, sets));
+
+    let walk = Walk::new(file, &lines);
+    characters(&walk, "", &document);
+    let scenario = scenario(&walk, &document);
+    let mut walked = walk.into_problems();
+    if !broken.is_empty() {
+        walked.retain(|p| survives(p) && p.place.is_none_or(|(line, _)| !broken.contains(&line)));
+    }
+    problems.extend(walked);
+    match scenario {
+        Some(scenario) if problems.is_empty() => Ok(Read {
+            scenario,
+            hash: canonical::hash(&document),
+        }),
+        _ => Err(Problems::new(problems)),
+    }
+}
+
+/// Whether a problem can be believed in a file whose syntax is broken elsewhere: it concerns one value only.
+fn survives(problem: &Problem) -> bool {
+    let kinds = [
+        id::WRONG_TYPE,
+        id::NUMBER,
+        id::UNIT,
+        id::WORD,
+        id::TEXT,
+        id::CHARACTER,
+    ];
+    kinds.iter().any(|kind| kind.name == problem.id)
+}
+
+/// Refuses characters that came in by an escape and that no report could carry.
+fn characters(walk: &Walk<'_>, path: &str, table: &Table) {
+    for entry in &table.entries {
+        let path = if path.is_empty() {
+            entry.key.clone()
+        } else {
+            format!("{path}.{}", entry.key)
+        };
+        if let Some(c) = entry.key.chars().find(|&c| forbidden_in_xml(c)) {
+            walk.report(
+                &id::CHARACTER,
+                entry.key_spot,
+                &path,
+                &format!("the character {} in a key", named(c)),
+                "keys without control characters",
+                "",
+            );
+        }
+        characters_of(walk, &path, &entry.node);
+    }
+}
+
+fn characters_of(walk: &Walk<'_>, path: &str, node: &Node) {
+    match &node.value {
+        Value::Text(text) => {
+            if let Some(c) = text.chars().find(|&c| forbidden_in_xml(c)) {
+                walk.report(
+                    &id::CHARACTER,
+                    node.spot,
+                    path,
+                    &format!("the character {}", named(c)),
+                    "text without control characters",
+                    "",
+                );
+            }
+        }
+        Value::List(items) => items
+            .iter()
+            .for_each(|item| characters_of(walk, path, item)),
+        Value::Table(table) => characters(walk, path, table),
+        _ => {}
+    }
+}
+
+fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
+    let head = Section::head(walk, document);
+    head::format(&head);
+    head.not_yet("sweep", "one scenario is one run; vary a value with --set");
+    head.not_yet("lots", "state each process by its shape, mean and sd");
+    let subject = head::subject(&head);
+    let run = head::run(&head);
+    joint::joint(&head);
+    let (shaft, hub) = (joint::shaft(&head), joint::hub(&head));
+    let (spacer, contact, bolt) = (
+        joint::spacer(&head),
+        joint::contact(&head),
+        joint::bolt(&head),
+    );
+    let limits = limits::limits(&head);
+    let scenario = (|| {
+        Some(Scenario {
+            subject: subject?,
+            run: run?,
+            shaft: shaft?,
+            hub: hub?,
+            spacer: spacer?,
+            contact: contact?,
+            bolt: bolt?,
+            limits,
+        })
+    })();
+    let scenario = scenario.map(Scenario::with_judged_outputs);
+    if let Some(scenario) = &scenario {
+        sense::check(&head, scenario);
+    }
+    head.finish();
+    scenario
+}
+
+impl Scenario {
+    /// The same scenario, whose followed outputs hold the judged ones.
+    fn with_judged_outputs(mut self) -> Scenario {
+        self.run
+            .outputs
+            .extend(self.limits.iter().map(|limit| limit.output));
+        self.run.outputs.sort_unstable();
+        self.run.outputs.dedup();
+        self
+    }
+}

@@ -1,0 +1,406 @@
+//! The walk through a document: typed getters that note which keys they read, and report what does not fit.
+
+use std::cell::RefCell;
+use std::collections::BTreeSet;
+
+use crate::problem::Problem;
+use crate::problem::escape::quoted;
+use crate::problem::id::{self, Id};
+use crate::scenario::document::{Entry, Spot, Table, Value};
+use crate::scenario::lines::Lines;
+use crate::scenario::quantity::{Measure, Quantity};
+use crate::scenario::value::{count_hint, read_quantity, shown, whole, whole_float};
+
+/// Collects the problems of one scenario.
+#[derive(Debug)]
+pub(crate) struct Walk<'t> {
+    file: &'t str,
+    lines: &'t Lines<'t>,
+    problems: RefCell<Vec<Problem>>,
+}
+
+impl<'t> Walk<'t> {
+    /// A walk without problems yet.
+    pub(crate) fn new(file: &'t str, lines: &'t Lines<'t>) -> Walk<'t> {
+        Walk {
+            file,
+            lines,
+            problems: RefCell::default(),
+        }
+    }
+
+    /// Notes a problem.
+    pub(crate) fn report(
+        &self,
+        id: &Id,
+        spot: Spot,
+        key: &str,
+        found: &str,
+        expected: &str,
+        hint: &str,
+    ) {
+        let (file, place) = match spot {
+            Spot::File(offset) => (self.file, Some(self.lines.place(offset))),
+            Spot::Override(_) => ("--set", None),
+            Spot::Nowhere => (self.file, None),
+        };
+        let problem = Problem::new(id, file, key, found, expected)
+            .at(place)
+            .hint(hint);
+        self.problems.borrow_mut().push(problem);
+    }
+
+    /// `line 12`, or where else something was typed.
+    pub(crate) fn where_is(&self, spot: Spot) -> String {
+        match spot {
+            Spot::File(offset) => format!("line {}", self.lines.place(offset).0),
+            Spot::Override(_) => "--set".to_owned(),
+            Spot::Nowhere => "the file".to_owned(),
+        }
+    }
+
+    /// Number of problems so far.
+    pub(crate) fn count(&self) -> usize {
+        self.problems.borrow().len()
+    }
+
+    /// The problems.
+    pub(crate) fn into_problems(self) -> Vec<Problem> {
+        self.problems.into_inner()
+    }
+}
+
+/// One table of the document while it is read.
+#[derive(Debug)]
+pub(crate) struct Section<'w, 't> {
+    /// The walk.
+    pub(crate) walk: &'w Walk<'t>,
+    /// Dotted path; empty at the head of the file.
+    pub(crate) path: String,
+    /// Where the table was opened.
+    pub(crate) spot: Spot,
+    table: &'w Table,
+    asked: RefCell<BTreeSet<&'static str>>,
+    later: RefCell<BTreeSet<&'static str>>,
+}
+
+impl<'w, 't> Section<'w, 't> {
+    /// The head of the file.
+    pub(crate) fn head(walk: &'w Walk<'t>, table: &'w Table) -> Section<'w, 't> {
+        Section {
+            walk,
+            path: String::new(),
+            spot: Spot::Nowhere,
+            table,
+            asked: RefCell::default(),
+            later: RefCell::default(),
+        }
+    }
+
+    /// The dotted path of a key of this table.
+    pub(crate) fn path_of(&self, key: &str) -> String {
+        join(&self.path, key)
+    }
+
+    /// The entry of a key; the key counts as read.
+    pub(crate) fn get(&self, key: &'static str) -> Option<&'w Entry> {
+        self.asked.borrow_mut().insert(key);
+        self.table.get(key)
+    }
+
+    /// Whether a key is there; it counts as read.
+    pub(crate) fn has(&self, key: &'static str) -> bool {
+        self.get(key).is_some()
+    }
+
+    /// Reports that a key is missing.
+    pub(crate) fn missing(&self, key: &str, what: &str, example: &str) {
+        let found = match self.path.as_str() {
+            "" => format!("no {key}"),
+            path => format!("no {key} in [{path}]"),
+        };
+        self.walk.report(
+            &id::MISSING_KEY,
+            self.spot,
+            &self.path_of(key),
+            &found,
+            what,
+            &format!("for example  {example}"),
+        );
+    }
+
+    /// A table below this one.
+    pub(crate) fn section(&self, key: &'static str) -> Option<Section<'w, 't>> {
+        let entry = self.get(key)?;
+        let path = self.path_of(key);
+        match &entry.node.value {
+            Value::Table(table) => Some(Section {
+                walk: self.walk,
+                path,
+                spot: entry.key_spot,
+                table,
+                asked: RefCell::default(),
+                later: RefCell::default(),
+            }),
+            other => {
+                self.walk.report(
+                    &id::WRONG_TYPE,
+                    entry.node.spot,
+                    &path,
+                    &shown(other),
+                    &format!("a table [{path}]"),
+                    "",
+                );
+                None
+            }
+        }
+    }
+
+    /// A table that must be there.
+    pub(crate) fn required_section(
+        &self,
+        key: &'static str,
+        keys: &str,
+    ) -> Option<Section<'w, 't>> {
+        if self.table.get(key).is_none() {
+            self.asked.borrow_mut().insert(key);
+            let path = self.path_of(key);
+            self.walk.report(
+                &id::MISSING_KEY,
+                Spot::Nowhere,
+                &path,
+                &format!("no [{path}]"),
+                &format!("a table [{path}] with {keys}"),
+                "scenarios/README.md lists every key",
+            );
+        }
+        self.section(key)
+    }
+
+    /// Text under a key.
+    pub(crate) fn text(&self, key: &'static str) -> Option<&'w str> {
+        let entry = self.get(key)?;
+        match &entry.node.value {
+            Value::Text(text) => Some(text),
+            other => {
+                self.wrong_type(entry, other, "text in quotes");
+                None
+            }
+        }
+    }
+
+    /// Text under a key, without a word when it is something else.
+    pub(crate) fn peek_text(&self, key: &'static str) -> Option<&'w str> {
+        match &self.get(key)?.node.value {
+            Value::Text(text) => Some(text),
+            _ => None,
+        }
+    }
+
+    /// A quantity of a measure under a key.
+    pub(crate) fn quantity(&self, key: &'static str, allowed: &[Measure]) -> Option<Quantity> {
+        let entry = self.get(key)?;
+        read_quantity(self.walk, &entry.node, &self.path_of(key), allowed)
+    }
+
+    /// A whole number from a range under a key; whole floats are accepted.
+    pub(crate) fn count(&self, key: &'static str, low: u64, high: u64) -> Option<u64> {
+        let entry = self.get(key)?;
+        let expected =
+            format!("a whole number from {low} to {high}, for example 1000000, 1_000_000 or 1e6");
+        let value = &entry.node.value;
+        let read = match value {
+            Value::Whole(digits, radix) => whole(digits, *radix).ok_or(&id::RANGE),
+            Value::Float(text) => whole_float(text),
+            _ => Err(&id::WRONG_TYPE),
+        };
+        let wrong = match read {
+            Ok(n) if (low..=high).contains(&n) => return Some(n),
+            Ok(_) => &id::RANGE,
+            Err(wrong) => wrong,
+        };
+        self.walk.report(
+            wrong,
+            entry.node.spot,
+            &self.path_of(key),
+            &shown(value),
+            &expected,
+            count_hint(value),
+        );
+        None
+    }
+
+    /// Reports a value of the wrong type.
+    pub(crate) fn wrong_type(&self, entry: &Entry, value: &Value, expected: &str) {
+        self.walk.report(
+            &id::WRONG_TYPE,
+            entry.node.spot,
+            &self.path_of(&entry.key),
+            &shown(value),
+            expected,
+            "",
+        );
+    }
+
+    /// Reports a problem with the value of a key of this table.
+    pub(crate) fn bad(&self, id: &Id, key: &str, found: &str, expected: &str, hint: &str) {
+        let spot = self.table.get(key).map_or(self.spot, |e| e.node.spot);
+        self.walk
+            .report(id, spot, &self.path_of(key), found, expected, hint);
+    }
+
+    /// Refuses a key of a later version.
+    pub(crate) fn not_yet(&self, key: &'static str, hint: &str) {
+        self.later.borrow_mut().insert(key);
+        if let Some(entry) = self.table.get(key) {
+            let found = format!("{key}, which this version does not read");
+            self.walk.report(
+                &id::NOT_YET,
+                entry.key_spot,
+                &self.path_of(key),
+                &found,
+                "a scenario without it",
+                hint,
+            );
+        }
+    }
+
+    /// Refuses a pair of keys of which only one may stand.
+    pub(crate) fn exclude(&self, first: &'static str, second: &'static str, why: &str) -> bool {
+        match (self.get(first), self.get(second)) {
+            (Some(a), Some(b)) => {
+                let found = format!(
+                    "{first} ({}) and {second} ({})",
+                    self.walk.where_is(a.key_spot),
+                    self.walk.where_is(b.key_spot)
+                );
+                self.walk.report(
+                    &id::CONTRADICTION,
+                    b.key_spot.max(a.key_spot),
+                    &self.path_of(second),
+                    &found,
+                    &format!("one of the two: {why}"),
+                    "",
+                );
+                true
+            }
+            _ => false,
+        }
+    }
+
+    /// Where the value of a key stands.
+    pub(crate) fn spot_of(&self, key: &str) -> Spot {
+        self.table.get(key).map_or(self.spot, |e| e.node.spot)
+    }
+
+    /// Reports every key that was not read.
+    pub(crate) fn finish(self) {
+        let (asked, later) = (self.asked.borrow(), self.later.borrow());
+        for entry in &self.table.entries {
+            let key = entry.key.as_str();
+            if !asked.contains(key) && !later.contains(key) {
+                self.unknown(entry, &asked);
+            }
+        }
+    }
+
+    fn unknown(&self, entry: &Entry, asked: &BTreeSet<&'static str>) {
+        let known: Vec<_> = asked.iter().copied().collect();
+        let (key, here) = (quoted(&entry.key), self.walk.where_is(entry.key_spot));
+        let near = nearest(&entry.key, &known);
+        let hint = match near.map(|near| (near, self.table.get(near))) {
+            Some((near, Some(there))) => format!(
+                "{key} stands in {here}, and {} already in {}",
+                quoted(near),
+                self.walk.where_is(there.key_spot)
+            ),
+            Some((near, None)) => format!("did you mean {near}?"),
+            None => home(&entry.key).map_or_else(String::new, |table| {
+                format!("{} belongs in [{table}]", entry.key)
+            }),
+        };
+        let place = if self.path.is_empty() {
+            "at the head of the file".to_owned()
+        } else {
+            format!("in [{}]", self.path)
+        };
+        let found = format!("an unknown key {key} {place}");
+        self.walk.report(
+            &id::UNKNOWN_KEY,
+            entry.key_spot,
+            &self.path_of(&entry.key),
+            &found,
+            &format!("one of {}", known.join(", ")),
+            &hint,
+        );
+    }
+}
+
+/// The table in which a key belongs, for keys that stand in one table only.
+fn home(key: &str) -> Option<&'static str> {
+    const HOMES: [(&str, &[&str]); 6] = [
+        (
+            "run",
+            &["pairings", "seed", "confidence", "target_yield", "outputs"],
+        ),
+        ("joint", &["seat", "elastic_law"]),
+        ("shaft", &["bore_diameter"]),
+        ("spacer", &["thickness", "stiffness", "inside_diameter"]),
+        ("contact", &["friction", "smoothing", "blue_film"]),
+        ("bolt", &["size", "torque", "nut_factor"]),
+    ];
+    HOMES
+        .iter()
+        .find(|(_, keys)| keys.contains(&key))
+        .map(|(table, _)| *table)
+}
+
+/// The dotted path of a key in a table.
+pub(crate) fn join(path: &str, key: &str) -> String {
+    if path.is_empty() {
+        key.to_owned()
+    } else {
+        format!("{path}.{key}")
+    }
+}
+
+/// The word closest to another, if any is close.
+pub(crate) fn nearest<'a>(word: &str, known: &[&'a str]) -> Option<&'a str> {
+    if word.len() > 64 {
+        return None;
+    }
+    let folded = word.to_lowercase().replace('-', "_");
+    let scored = known
+        .iter()
+        .map(|&k| (strsim::damerau_levenshtein(k, &folded), k));
+    let allowed = (word.chars().count() / 3).clamp(1, 3);
+    let close = scored.filter(|&(distance, k)| distance <= allowed && distance < k.len());
+    close
+        .min_by_key(|&(distance, k)| (distance, k))
+        .map(|(_, k)| k)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nearest_word_is_found_and_far_ones_are_not() {
+        assert_eq!(
+            nearest("tolerence", &["tolerance", "thickness"]),
+            Some("tolerance")
+        );
+        assert_eq!(
+            nearest("gauge-plane", &["gauge_plane"]),
+            Some("gauge_plane")
+        );
+        assert_eq!(nearest("colour", &["sd", "mean"]), None);
+        assert_eq!(nearest("x", &["sd"]), None);
+    }
+
+    #[test]
+    fn homes_are_given_only_for_keys_of_one_table() {
+        assert_eq!(home("torque"), Some("bolt"));
+        assert_eq!(home("material"), None);
+    }
+}

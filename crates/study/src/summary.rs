@@ -1,0 +1,302 @@
+//! From counts to a record: yield, rejects, outputs, indices.
+
+use std::collections::BTreeMap;
+
+use capability::index::{self, Limits};
+use capability::moments::Moments;
+use capability::sketch::Sketch;
+use fit::{Output, Solution, Verdict};
+use record::{BrokenLimit, DrawUp, Record, Reject, Yield};
+use sampling::STREAM_VERSION;
+
+use crate::describe;
+use crate::dispatch::Instructions;
+use crate::loaded::Loaded;
+use crate::plan::Plan;
+use crate::run::Counts;
+use crate::scenario::Scenario;
+use crate::{share, torque, warnings, window};
+
+/// Shares below at which quantiles are stated.
+const QUANTILES: [(&str, f64); 5] = [
+    ("0.00135", 0.001_35),
+    ("0.05", 0.05),
+    ("0.5", 0.5),
+    ("0.95", 0.95),
+    ("0.99865", 0.998_65),
+];
+
+/// Bins of the coarse histogram in a record.
+const CHART_BINS: usize = 128;
+
+/// The record of a finished run.
+pub fn record(
+    loaded: &Loaded,
+    plan: &Plan,
+    counts: &Counts,
+    pool: &rayon::ThreadPool,
+    instructions: Instructions,
+) -> Record {
+    let scenario = &loaded.scenario;
+    let nominal = plan.joint.solve(&plan.nominal(), &plan.criteria);
+    let outputs: Vec<record::Output> = (0..plan.outputs.len())
+        .map(|i| output(scenario, plan, counts, i))
+        .collect();
+    let (rejects, broken_limits) = rejects(scenario, plan, counts);
+    Record {
+        schema_version: record::SCHEMA_VERSION,
+        program_version: env!("CARGO_PKG_VERSION").to_owned(),
+        stream_version: STREAM_VERSION,
+        scenario_hash: loaded.hash.clone(),
+        scenario: record::Scenario {
+            name: loaded.name.clone(),
+            text: loaded.text.clone(),
+            overrides: loaded.overrides.clone(),
+        },
+        subject: describe::subject(scenario),
+        seed: scenario.run.seed,
+        pairings: scenario.run.pairings,
+        confidence: scenario.run.confidence,
+        target_yield: scenario.run.target_yield,
+        joint: describe::joint(scenario),
+        characteristics: describe::characteristics(scenario),
+        yield_: good(scenario, counts),
+        rejects,
+        broken_limits,
+        draw_up: draw_up(scenario, plan, counts),
+        torque_curve: Some(torque::curve(scenario, plan, pool, instructions)),
+        nominal: stated(&nominal),
+        nominal_verdict: nominal.verdict.key().to_owned(),
+        warnings: warnings::of(plan, &nominal, &outputs),
+        outputs,
+    }
+}
+
+/// The outputs of a pairing that are defined, by key.
+fn stated(solution: &Solution) -> BTreeMap<String, f64> {
+    let defined = |output: Output| {
+        solution
+            .get(output)
+            .map(|value| (output.key().to_owned(), value))
+    };
+    Output::ALL.into_iter().filter_map(defined).collect()
+}
+
+fn good(scenario: &Scenario, counts: &Counts) -> Yield {
+    let (pairings, confidence) = (scenario.run.pairings, scenario.run.confidence);
+    let good = counts
+        .counted
+        .masks
+        .seen()
+        .filter(|&(mask, _)| mask == 0)
+        .map(|(_, count)| count)
+        .sum();
+    let share = share::of(good, pairings, confidence);
+    Yield {
+        good,
+        pairings,
+        fraction: share.fraction,
+        low: share.low,
+        high: share.high,
+        confidence,
+    }
+}
+
+/// Rejects by first broken limit, and every limit wherever it is broken.
+fn rejects(scenario: &Scenario, plan: &Plan, counts: &Counts) -> (Vec<Reject>, Vec<BrokenLimit>) {
+    let (names, verdicts) = (plan.criteria.names(), plan.criteria.verdicts());
+    let bits = |mask: u32| (0..names.len()).filter(move |bit| mask >> bit & 1 == 1);
+    let mut first: BTreeMap<Verdict, (u64, u64, BTreeMap<String, u64>)> = BTreeMap::new();
+    let mut broken = vec![0_u64; names.len()];
+    for (mask, count) in counts.counted.masks.seen().filter(|&(mask, _)| mask != 0) {
+        let claims = bits(mask)
+            .min_by_key(|&bit| (verdicts[bit], bit))
+            .unwrap_or(0);
+        let (sum, also, others) = first.entry(verdicts[claims]).or_default();
+        *sum += count;
+        *also += if mask.count_ones() > 1 { count } else { 0 };
+        for bit in bits(mask) {
+            broken[bit] += count;
+            if bit != claims {
+                *others.entry(names[bit].clone()).or_default() += count;
+            }
+        }
+    }
+    let share = |count| share::of(count, scenario.run.pairings, scenario.run.confidence);
+    let mut rejects: Vec<Reject> = possible(&verdicts)
+        .map(|verdict| {
+            let (count, also_broken, also) = first.remove(&verdict).unwrap_or_default();
+            let record::Share {
+                fraction,
+                low,
+                high,
+                ..
+            } = share(count);
+            Reject {
+                mode: verdict.key().to_owned(),
+                count,
+                fraction,
+                low,
+                high,
+                also_broken,
+                also,
+            }
+        })
+        .collect();
+    rejects.sort_by_key(|reject| std::cmp::Reverse(reject.count));
+    let limit = |(bit, name): (usize, String)| {
+        let side = bit
+            .checked_sub(fit::FIRST_SIDE)
+            .map(|place| plan.criteria.sides()[place]);
+        let record::Share {
+            count,
+            fraction,
+            low,
+            high,
+        } = share(broken[bit]);
+        BrokenLimit {
+            name,
+            mode: verdicts[bit].key().to_owned(),
+            limit: side.map(|side| side.value),
+            unit: side.map_or("", |side| side.output.unit()).to_owned(),
+            count,
+            fraction,
+            low,
+            high,
+        }
+    };
+    (
+        rejects,
+        names.clone().into_iter().enumerate().map(limit).collect(),
+    )
+}
+
+/// The verdicts that a reject can have under these limits, each once, in their order.
+fn possible(verdicts: &[Verdict]) -> impl Iterator<Item = Verdict> + '_ {
+    Verdict::ALL
+        .into_iter()
+        .filter(|verdict| verdicts.contains(verdict))
+}
+
+fn draw_up(scenario: &Scenario, plan: &Plan, counts: &Counts) -> Option<DrawUp> {
+    let place = plan
+        .outputs
+        .iter()
+        .position(|&output| output == Output::DrawUp)?;
+    let frame = &counts.frames[place];
+    let table = &counts.counted.draw_up;
+    let seen = |verdict: &Verdict| table[verdict.index()].iter().any(|&count| count > 0);
+    let column = |verdict: Verdict| (verdict.key().to_owned(), table[verdict.index()].to_vec());
+    Some(DrawUp {
+        from_mm: frame.from,
+        to_mm: frame.to,
+        counts: Verdict::ALL.into_iter().filter(seen).map(column).collect(),
+        window: window::of(
+            table,
+            frame.from,
+            frame.to,
+            scenario.contact.smoothing_mm == 0.0,
+        ),
+    })
+}
+
+/// One output over all pairings.
+fn output(scenario: &Scenario, plan: &Plan, counts: &Counts, i: usize) -> record::Output {
+    let output = plan.outputs[i];
+    let (frame, sums, totals) = (
+        &counts.frames[i],
+        &counts.sums[i],
+        &counts.counted.totals[i],
+    );
+    let confidence = scenario.run.confidence;
+    let moments = Moments::from_shifted_sums(totals.present(), frame.shift, sums.powers());
+    let sketch =
+        Sketch::from_totals(totals, frame, sums.least(), sums.most()).expect("a frame is a range");
+    let limits = scenario.limits.iter().find(|limit| limit.output == output);
+    let bounds = Limits {
+        min: limits.and_then(|l| l.min),
+        max: limits.and_then(|l| l.max),
+    };
+    let mut absent = BTreeMap::new();
+    let mut index = |key: &str, found: Result<index::Index, index::Absent>| match found {
+        Ok(index) => Some(record::Index {
+            value: index.value,
+            low: index.low,
+            high: index.high,
+        }),
+        Err(reason) => {
+            if limits.is_some() {
+                absent.insert(key.to_owned(), reason.reason().to_owned());
+            }
+            None
+        }
+    };
+    let normal = index::normal_formula(&moments, bounds, confidence);
+    let percentile = index::percentile_formula(&sketch, bounds, confidence);
+    let (cp, cpk) = (index("cp", normal.cp), index("cpk", normal.cpk));
+    let pp_percentile = index("pp_percentile", percentile.cp);
+    let ppk_percentile = index("ppk_percentile", percentile.cpk);
+    for (from, to) in [("cp", "pp"), ("cpk", "ppk")] {
+        if let Some(reason) = absent.get(from).cloned() {
+            absent.insert(to.to_owned(), reason);
+        }
+    }
+    let extreme = |value: f64| Some(value).filter(|v| v.is_finite());
+    record::Output {
+        name: output.name().to_owned(),
+        key: output.key().to_owned(),
+        words: output.words().to_owned(),
+        unit: output.unit().to_owned(),
+        present: totals.present(),
+        at_atom: output.atom().map(|_| totals.at_atom()),
+        atom: output.atom(),
+        mean: moments.mean(),
+        sd: moments.sd(),
+        skewness: moments.skewness(),
+        excess_kurtosis: moments.excess_kurtosis(),
+        min: extreme(sums.least()),
+        max: extreme(sums.most()),
+        quantiles: quantiles(&sketch, confidence),
+        limits: limits.map(|limit| record::Limits {
+            min: limit.min,
+            max: limit.max,
+        }),
+        cp,
+        cpk,
+        pp: cp,
+        ppk: cpk,
+        pp_percentile,
+        ppk_percentile,
+        shape_normal: index::shape_is_normal(&moments, sketch.atom_share()),
+        histogram: histogram(&sketch),
+        absent,
+    }
+}
+
+fn quantiles(sketch: &Sketch, confidence: f64) -> BTreeMap<String, record::Quantile> {
+    let quantile = |(key, p): (&str, f64)| {
+        let value = sketch.quantile(p)?;
+        let interval = sketch.quantile_interval(p, confidence);
+        let quantile = record::Quantile {
+            value,
+            low: interval.map(|i| i.low),
+            high: interval.map(|i| i.high),
+        };
+        Some((key.to_owned(), quantile))
+    };
+    QUANTILES.into_iter().filter_map(quantile).collect()
+}
+
+fn histogram(sketch: &Sketch) -> Option<record::Histogram> {
+    if sketch.total() == 0 {
+        return None;
+    }
+    let coarse = sketch.coarse(CHART_BINS);
+    Some(record::Histogram {
+        from: coarse.from,
+        to: coarse.to,
+        counts: coarse.counts,
+        below: coarse.below,
+        above: coarse.above,
+    })
+}

@@ -1,0 +1,100 @@
+//! What a reader must know before trusting the numbers of a run.
+
+use fit::{Input, Output, Solution};
+
+use crate::plan::Plan;
+
+/// Share of pairings beyond full contact above which a run warns.
+const MISMATCHED: f64 = 0.01;
+
+/// Overhang of a hub end past the cone's end, as a share of the diameter, above which a run warns.
+const OVERHANG: f64 = 0.02;
+
+/// The warnings, one sentence each.
+pub fn of(plan: &Plan, nominal: &Solution, outputs: &[record::Output]) -> Vec<String> {
+    [
+        mismatch(outputs),
+        overhang(plan, nominal),
+        not_self_locking(nominal),
+        outside_bins(outputs),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+fn mismatch(outputs: &[record::Output]) -> Option<String> {
+    let ratio = outputs
+        .iter()
+        .find(|output| output.name == Output::MismatchRatio.name())?;
+    let histogram = ratio.histogram.as_ref()?;
+    let width = (histogram.to - histogram.from) / histogram.counts.len() as f64;
+    // Counts above 1, the bin that holds 1 shared out by its part above.
+    let beyond: f64 = histogram
+        .counts
+        .iter()
+        .enumerate()
+        .map(|(bin, &count)| {
+            let low = histogram.from + width * bin as f64;
+            count as f64 * ((low + width - 1.0) / width).clamp(0.0, 1.0)
+        })
+        .sum::<f64>()
+        + histogram.above as f64;
+    let share = beyond / ratio.present as f64;
+    (share > MISMATCHED).then(|| {
+        format!(
+            "In {:.0} % of the pairings whose cones press, the angle mismatch exceeds the interference (mismatch ratio above 1): \
+             contact is partial there, and the ring law overstates the contact share and can miss the load of the cones by a \
+             factor of two either way.",
+            100.0 * share
+        )
+    })
+}
+
+fn overhang(plan: &Plan, nominal: &Solution) -> Option<String> {
+    let sizes = plan.joint.sizes();
+    let stand_off = nominal.get(Output::StandOff)?;
+    let diameter = sizes.nominal[Input::MaleDiameter.index()];
+    let large = sizes.male_flank.0 - (stand_off + sizes.female_flank.0);
+    let small = stand_off + sizes.female_flank.1 - sizes.male_flank.1;
+    let (end, most) = if large > small {
+        ("large", large)
+    } else {
+        ("small", small)
+    };
+    (most > OVERHANG * diameter).then(|| {
+        format!(
+            "At nominal sizes the hub hangs {most:.2} mm past the {end} end of the shaft's cone: the ring law is about 3 to 11 % \
+             low in load there, more when that end touches first."
+        )
+    })
+}
+
+fn not_self_locking(nominal: &Solution) -> Option<String> {
+    let release = nominal.get(Output::ReleaseLoad)?;
+    (release < 0.0).then(|| {
+        "At nominal sizes the cone is not self-locking (half-angle above the friction angle): it lets go as soon as the bolt does."
+            .to_owned()
+    })
+}
+
+fn outside_bins(outputs: &[record::Output]) -> Option<String> {
+    let beyond = |output: &&record::Output| {
+        let outside = output
+            .histogram
+            .as_ref()
+            .map_or(0, |h| h.below.max(h.above));
+        outside as f64 > 0.001_35 * output.present as f64
+    };
+    let names: Vec<&str> = outputs
+        .iter()
+        .filter(beyond)
+        .map(|output| output.words.as_str())
+        .collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "The outer quantiles of {} lie beyond the bins in which they were counted and are stated only roughly.",
+            names.join(", ")
+        )
+    })
+}
