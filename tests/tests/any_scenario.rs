@@ -4,6 +4,7 @@ use std::fs;
 use std::time::{Duration, Instant};
 
 use proptest::prelude::*;
+use study::record::Override;
 use study::{Loaded, PairOptions};
 
 /// A good scenario, to be spoiled.
@@ -143,4 +144,54 @@ fn one_mebibyte_of_anything_is_read_or_refused_within_a_second_and_within_the_st
         );
         assert!(shown.len() < 40_000, "{head:?}: {} bytes", shown.len());
     }
+}
+
+/// Sizes that no part has are refused, and at the bounds of what is accepted every output stays a finite number.
+#[test]
+fn no_size_that_is_read_gives_an_output_that_is_not_finite() {
+    let sizes = [
+        ("shaft.bore_diameter", "mm"),
+        ("shaft.gauge_plane.nominal", "mm"),
+        ("shaft.gauge_diameter.nominal", "mm"),
+        ("shaft.taper.nominal", ""),
+        ("hub.outside_diameter", "mm"),
+        ("hub.gauge_plane", "mm"),
+        ("hub.gauge_diameter", "mm"),
+        ("spacer.thickness", "mm"),
+        ("spacer.outside_diameter", "mm"),
+        ("contact.friction", ""),
+        ("contact.smoothing", "mm"),
+        ("contact.blue_film", "mm"),
+        ("bolt.size", "mm"),
+        ("bolt.torque", "N*m"),
+        ("bolt.nut_factor", ""),
+    ];
+    let mut read = 0;
+    for (path, unit) in sizes {
+        for number in [
+            "1e-300", "1e-16", "1e-12", "1e-9", "1e-6", "1e3", "1e6", "1e9", "-1e9", "1e10",
+            "1e160", "1e300",
+        ] {
+            let set = Override {
+                path: path.to_owned(),
+                value: format!("{number} {unit}").trim().to_owned(),
+            };
+            let Ok(loaded) =
+                Loaded::from_text("good.toml", "good", GOOD, std::slice::from_ref(&set))
+            else {
+                continue;
+            };
+            assert!(
+                !["1e-300", "1e-16", "1e10", "1e160", "1e300"].contains(&number),
+                "{set:?} was read"
+            );
+            let pairs =
+                study::pair(&loaded, &PairOptions::default()).unwrap_or_else(|p| panic!("{p}"));
+            for (name, value) in &pairs[0].outputs {
+                assert!(value.is_finite(), "{set:?}: {name} is {value}");
+            }
+            read += 1;
+        }
+    }
+    assert!(read > 40, "only {read} were read");
 }

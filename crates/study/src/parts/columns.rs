@@ -6,6 +6,7 @@ use crate::problem::escape::{named, quoted};
 use crate::problem::id::{self, Id};
 use crate::scenario::quantity::{Measure, Quantity, QuantityError};
 use crate::scenario::scale::Scale;
+use crate::scenario::value::REAL;
 use crate::scenario::walk::nearest;
 
 /// What a column holds.
@@ -176,6 +177,14 @@ impl Column {
             unit => Quantity::parse(&format!("{cell} {unit}"))
                 .map_err(|_| bad("numbers from 1e-300 to 1e300 can be carried"))?,
         };
+        if !with_unit.is_real() {
+            return Err(Wrong {
+                id: &id::PARTS_RANGE,
+                found: quoted(cell),
+                expected: REAL.to_owned(),
+                hint: "check the unit of the column and the exponent".to_owned(),
+            });
+        }
         let value = self.scale.absolute(with_unit);
         self.check(cell, value).map(|()| value)
     }

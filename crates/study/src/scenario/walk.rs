@@ -247,7 +247,7 @@ impl<'w, 't> Section<'w, 't> {
 
     /// Reports a problem with the value of a key of this table.
     pub(crate) fn bad(&self, id: &Id, key: &str, found: &str, expected: &str, hint: &str) {
-        let spot = self.table.get(key).map_or(self.spot, |e| e.node.spot);
+        let spot = self.table.get(key).map_or(self.spot, |e| e.node.blamed());
         self.walk
             .report(id, spot, &self.path_of(key), found, expected, hint);
     }
