@@ -102,21 +102,19 @@ fn row(o: &Output, lots: bool) -> Vec<String> {
 fn index(o: &Output, key: &str, index: Option<Index>) -> String {
     match index {
         Some(i) => {
-            let shown = figure::interval(i.value, i.low, i.high);
+            let shown = figure::index(i.value, i.low, i.high);
             with_small(&shown.value, &format!("{} to {}", shown.low, shown.high))
         }
-        None => with_small("—", &reason(o, key)),
+        None => format!("—<span class=\"sub why\">{}</span>", reason(o, key)),
     }
 }
 
-/// The reason of the record; Cp and Pp of a one-sided limit explain themselves.
+/// The reason of the record, in two words for Cp and Pp of a one-sided limit.
 fn reason(o: &Output, key: &str) -> String {
-    if let Some(reason) = o.absent.get(key) {
-        return html(reason);
-    }
     let both = o.limits.is_some_and(|l| l.min.is_some() && l.max.is_some());
     if !both && matches!(key, "cp" | "pp" | "pp_percentile") {
         return "one-sided limit".to_owned();
     }
-    "not stated".to_owned()
+    let reason = o.absent.get(key);
+    reason.map_or_else(|| "not stated".to_owned(), |reason| html(reason))
 }
