@@ -8,7 +8,7 @@ mod measured;
 mod normal;
 mod percentile;
 
-pub use measured::{measured_cp_interval, measured_cpk_interval};
+pub use measured::{measured_cp_interval, measured_cpk_interval, measured_lower_bound};
 pub use normal::{NORMAL_ATOM, NORMAL_KURTOSIS, NORMAL_SKEWNESS, normal_formula, shape_is_normal};
 pub use percentile::{PERCENTILES, percentile_formula};
 

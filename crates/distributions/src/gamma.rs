@@ -9,7 +9,9 @@
 //! and its mirror image for the upper tail. Chi-square with `k` degrees of freedom is twice a gamma of shape `k / 2`.
 
 use crate::normal;
-use crate::quadrature::{deviance, expm1_minus, solve_rising_concave, stirling_error, tail};
+use crate::quadrature::{
+    SMALLEST_LOG, deviance, expm1_minus, solve_rising_concave, stirling_error, tail,
+};
 
 /// Probability of a value at or below `x`; NaN unless the shape is above zero and finite and `x >= 0`.
 pub fn below(x: f64, shape: f64) -> f64 {
@@ -54,6 +56,11 @@ fn is_valid(shape: f64) -> bool {
     shape > 0.0 && shape.is_finite()
 }
 
+/// `a^a exp(-a) / Gamma(a)`, the density in `ln x` at its peak.
+pub(crate) fn peak_density(a: f64) -> f64 {
+    libm::exp(log_density(a, a))
+}
+
 /// `ln [x^a exp(-x) / Gamma(a)]`, the density in `ln x`.
 fn log_density(x: f64, a: f64) -> f64 {
     0.5 * libm::log(a / std::f64::consts::TAU) - stirling_error(a) - deviance(a, x, a - x)
@@ -96,10 +103,14 @@ fn lower_quantile(p: f64, a: f64) -> f64 {
     let scale = 1.0 / libm::sqrt(a);
     let start = libm::log(a) + scale * normal::quantile(p);
     let t = solve_rising_concave(start, scale, libm::log(p), |t| {
-        let x = libm::exp(t);
+        let x = libm::exp(t.max(SMALLEST_LOG));
         if x <= a {
             let integral = lower_integral(x, a);
-            (log_density(x, a) + libm::log(integral), 1.0 / integral)
+            let beyond = (t - SMALLEST_LOG).min(0.0) / integral;
+            (
+                log_density(x, a) + libm::log(integral) + beyond,
+                1.0 / integral,
+            )
         } else {
             let density = libm::exp(log_density(x, a));
             let above = density * upper_integral(x, a);

@@ -3,6 +3,7 @@
 pub mod beta;
 pub mod gamma;
 mod lognormal;
+pub mod noncentral_t;
 pub mod normal;
 mod quadrature;
 mod shape;

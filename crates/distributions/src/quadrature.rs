@@ -41,6 +41,10 @@ pub(crate) fn panels(from: f64, to: f64, count: u32, f: impl Fn(f64) -> f64) -> 
         .sum()
 }
 
+/// Logarithm below which a value nears the smallest number; probabilities are powers of the value there, so their
+/// logarithm goes on as a straight line.
+pub(crate) const SMALLEST_LOG: f64 = -650.0;
+
 /// Beyond this exponent the rest of a tail is below one part in `1e18`.
 const FAR: f64 = 42.0;
 

@@ -14,7 +14,7 @@ pub struct Field<'a> {
     pub causes: Vec<(&'a Reject, u32)>,
     /// Causes seen, but under half a joint in a thousand: words, never a mark of their own.
     pub rare: Vec<&'a Reject>,
-    /// Joints of all rare causes together.
+    /// Joints of all rare causes together, when they come to a whole joint.
     pub pooled: u32,
 }
 
@@ -28,7 +28,9 @@ impl<'a> Field<'a> {
         let causes: Vec<&Reject> = seen().filter(|r| !is_rare(r)).collect();
         let mut counts = vec![record.yield_.good];
         counts.extend(causes.iter().map(|r| r.count));
-        counts.push(rare.iter().map(|r| r.count).sum());
+        let together: u64 = rare.iter().map(|r| r.count).sum();
+        let is_a_joint = u128::from(together) * u128::from(JOINTS) >= u128::from(total);
+        counts.push(if is_a_joint { together } else { 0 });
         let seats = largest_remainder(&counts, JOINTS);
         Field {
             good: seats[0],

@@ -3,7 +3,8 @@
 use std::fmt::Write;
 
 use crate::face;
-use crate::mode::{Hatch, Mark, Mode};
+use crate::mark::{self, Mark};
+use crate::mode::{Hatch, Mode};
 use crate::style;
 use crate::text::escape;
 
@@ -208,21 +209,15 @@ impl Drawing {
     }
 
     /// The mark of one joint around a centre.
-    pub fn mark(&mut self, mark: Mark, [x, y]: [f64; 2], r: f64, hue: &str) {
-        let path = mark_path(mark, x, y, r);
-        let class = match mark {
-            Mark::Ring => format!("s-{hue} line"),
-            Mark::Cross | Mark::Plus => format!("s-{hue} heavy"),
-            _ => format!("f-{hue}"),
-        };
-        let _ = writeln!(self.body, "<path class=\"{class}\" d=\"{path}\"/>");
+    pub fn mark(&mut self, mark: Mark, centre: [f64; 2], r: f64, hue: &str) {
+        self.marks(mark, &[centre], r, hue);
     }
 
     /// Many marks of one kind as a single path.
     pub fn marks(&mut self, mark: Mark, centres: &[[f64; 2]], r: f64, hue: &str) {
         let path: String = centres
             .iter()
-            .map(|c| mark_path(mark, c[0], c[1], r))
+            .map(|c| mark::path(mark, c[0], c[1], r))
             .collect();
         let class = match mark {
             Mark::Ring => format!("s-{hue} line"),
@@ -351,50 +346,6 @@ pub fn px(x: f64) -> String {
 
 fn escape_style(css: &str) -> String {
     css.replace('&', "&amp;").replace('<', "&lt;")
-}
-
-fn mark_path(mark: Mark, x: f64, y: f64, r: f64) -> String {
-    let polygon = |points: &[[f64; 2]]| {
-        let mut path = String::new();
-        for (i, p) in points.iter().enumerate() {
-            let letter = if i == 0 { 'M' } else { 'L' };
-            let _ = write!(path, "{letter}{} {}", px(x + p[0] * r), px(y + p[1] * r));
-        }
-        path
-    };
-    match mark {
-        Mark::Dot | Mark::Ring => {
-            let r = if mark == Mark::Dot { r * 0.8 } else { r * 0.85 };
-            format!(
-                "M{l} {y}a{r} {r} 0 1 0 {d} 0a{r} {r} 0 1 0 -{d} 0",
-                l = px(x - r),
-                y = px(y),
-                r = px(r),
-                d = px(2.0 * r)
-            )
-        }
-        Mark::Square => {
-            polygon(&[[-0.85, -0.85], [0.85, -0.85], [0.85, 0.85], [-0.85, 0.85]]) + "Z"
-        }
-        Mark::Diamond => polygon(&[[0.0, -1.15], [1.15, 0.0], [0.0, 1.15], [-1.15, 0.0]]) + "Z",
-        Mark::Down => polygon(&[[-1.05, -0.8], [1.05, -0.8], [0.0, 1.05]]) + "Z",
-        Mark::Up => polygon(&[[-1.05, 0.8], [1.05, 0.8], [0.0, -1.05]]) + "Z",
-        Mark::Cross => polygon(&[[-0.8, -0.8], [0.8, 0.8]]) + &polygon(&[[-0.8, 0.8], [0.8, -0.8]]),
-        Mark::Plus => polygon(&[[0.0, -1.0], [0.0, 1.0]]) + &polygon(&[[-1.0, 0.0], [1.0, 0.0]]),
-        Mark::Half => format!(
-            "M{} {}a{r} {r} 0 0 0 {d} 0Z",
-            px(x - r),
-            px(y - r * 0.3),
-            r = px(r),
-            d = px(2.0 * r)
-        ),
-        Mark::Bars => {
-            polygon(&[[-0.9, -0.9], [-0.3, -0.9], [-0.3, 0.9], [-0.9, 0.9]])
-                + "Z"
-                + &polygon(&[[0.3, -0.9], [0.9, -0.9], [0.9, 0.9], [0.3, 0.9]])
-                + "Z"
-        }
-    }
 }
 
 #[cfg(test)]

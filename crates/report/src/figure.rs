@@ -12,6 +12,11 @@ pub fn count(n: u64) -> String {
     group(&n.to_string())
 }
 
+/// `1 pairing`, `1 000 pairings`.
+pub fn pairings(n: u64) -> String {
+    format!("{} pairing{}", count(n), if n == 1 { "" } else { "s" })
+}
+
 /// A number with a fixed number of decimals.
 pub fn fixed(x: f64, decimals: usize) -> String {
     if !x.is_finite() {
@@ -120,7 +125,7 @@ pub fn percent(fraction: f64, low: f64, high: f64) -> Interval {
 pub fn with_unit(number: &str, unit: &str) -> String {
     match unit {
         "" => number.to_owned(),
-        "°" => format!("{number}°"),
+        "°" | "\u{2032}" => format!("{number}{unit}"),
         _ => format!("{number}{NO_BREAK}{unit}"),
     }
 }

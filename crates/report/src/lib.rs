@@ -13,6 +13,7 @@ mod chart;
 mod drawing;
 mod face;
 mod figure;
+mod mark;
 mod mode;
 mod page;
 mod plot;

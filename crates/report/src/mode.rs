@@ -1,31 +1,7 @@
 //! What a cause of rejection is called, and the hue, mark and hatch that stand for it everywhere.
 
+use crate::mark::Mark;
 use crate::text;
-
-/// Shape of the mark that stands for one joint.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Mark {
-    /// Small dot: a good joint.
-    Dot,
-    /// Filled square.
-    Square,
-    /// Filled diamond.
-    Diamond,
-    /// Triangle on its tip.
-    Down,
-    /// Triangle on its base.
-    Up,
-    /// Oblique cross.
-    Cross,
-    /// Upright cross.
-    Plus,
-    /// Lower half of a disc.
-    Half,
-    /// Two upright bars.
-    Bars,
-    /// Ring.
-    Ring,
-}
 
 /// Lines that fill an area: angle (degrees) and distance of the lines; a second angle crosses them.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -70,7 +70,8 @@ fn clipped(points: &[(f64, f64)], x: &Scale, y: &Scale) -> Vec<(f64, f64)> {
 }
 
 fn enlarge(length: f64) -> u32 {
-    (length.max(1.0) * ENLARGED) as u32
+    // plotters draws its last value on the last of the points 0..n - 1.
+    (length.max(1.0) * ENLARGED) as u32 + 1
 }
 
 fn key_colour(i: usize) -> RGBColor {

@@ -38,20 +38,20 @@ pub fn chart_rules() -> String {
     css.push_str("}}\n");
     // Twice, so that a reader without variables still gets the colour on white.
     for (name, light, _) in COLOURS {
-        let _ = write!(
+        let _ = writeln!(
             css,
             ".f-{name}{{fill:{light};fill:var(--{name},{light})}}\
-             .s-{name}{{fill:none;stroke:{light};stroke:var(--{name},{light})}}\n"
+             .s-{name}{{fill:none;stroke:{light};stroke:var(--{name},{light})}}"
         );
     }
-    let _ = write!(
+    let _ = writeln!(
         css,
         ".chart text{{font:{size}px {family};font-variant-numeric:tabular-nums;unicode-bidi:isolate}}\
          .chart .bold{{font-weight:700}}\
          .chart .halo{{paint-order:stroke;stroke:#ffffff;stroke:var(--paper,#ffffff);stroke-width:4px;stroke-linejoin:round}}\
          .hairline{{stroke-width:.8}}.line{{stroke-width:1.2}}.heavy{{stroke-width:2.2}}\
          .dash{{stroke-dasharray:7 4}}.dots{{stroke-dasharray:1.5 3.5;stroke-linecap:round}}\
-         .chain{{stroke-dasharray:14 3 2 3}}\n",
+         .chain{{stroke-dasharray:14 3 2 3}}",
         size = face::SIZE,
         family = face::FAMILY,
     );
@@ -74,13 +74,14 @@ code{font:12.5px/1.5 'Liberation Mono','Courier New',monospace;overflow-wrap:any
 dl.facts{display:grid;grid-template-columns:max-content 1fr;gap:2px 14px;margin:0 0 10px}
 dl.facts dt{color:var(--muted)}
 dl.facts dd{margin:0}
-dl.terms dt{font-weight:700;margin-top:6px}
+dl.terms{columns:2;column-gap:28px}
+dl.terms div{break-inside:avoid;padding-bottom:6px}
+dl.terms dt{font-weight:700}
 dl.terms dd{margin:0}
 figure{margin:14px 0 20px}
 figure svg{display:block;width:100%;height:auto;max-width:700px}
 figure .narrow{display:none}
 table{border-collapse:collapse;width:100%;margin:8px 0 16px}
-caption{text-align:left;font-weight:700;padding:0 0 6px}
 th,td{text-align:left;vertical-align:top;padding:5px 10px 5px 0;border-bottom:1px solid var(--hair)}
 thead th{border-bottom:1px solid var(--ink);font-weight:400;color:var(--muted);vertical-align:bottom}
 tbody th{font-weight:400}
@@ -95,13 +96,14 @@ li{margin:0 0 4px}
 figure .wide{display:none}
 figure .narrow{display:block;max-width:440px}
 .lead{font-size:17px}
-table.stack,table.stack tbody,table.stack tr,table.stack td,table.stack tbody th,table.stack caption{display:block}
+table.stack,table.stack tbody,table.stack tr,table.stack td,table.stack tbody th{display:block}
 table.stack thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
 table.stack tr{border-bottom:1px solid var(--hair);padding:8px 0}
 table.stack td,table.stack tbody th{border:0;padding:1px 0;text-align:left;white-space:normal}
 table.stack tbody th{font-weight:700}
 table.stack td[data-head]::before{content:attr(data-head) ': ';color:var(--muted)}
 table.stack .sub{display:inline;margin-left:4px}
+dl.terms{columns:1}
 dl.facts{grid-template-columns:1fr;gap:0}
 dl.facts dd{margin:0 0 6px}
 }
@@ -109,10 +111,10 @@ dl.facts dd{margin:0 0 6px}
 @media print{
 html{color-scheme:light;background:#fff;color:#000}
 body{padding:0;max-width:none;font-size:10.5pt}
-h2{margin-top:9mm}
-h1,h2,h3,caption,.keep{break-after:avoid}
-figure,tr,dl.terms dd,p,li{break-inside:avoid}
-dl.terms dt{break-after:avoid}
+h2{margin-top:7mm}
+h1,h2,h3{break-after:avoid}
+figure,tr,p,li{break-inside:avoid}
+td,th{padding-top:3px;padding-bottom:3px}
 figure svg{max-width:none}
 thead{display:table-header-group}
 p{orphans:3;widows:3}

@@ -49,15 +49,21 @@ pub fn html_lines(text: &str) -> String {
 
 /// Text of a record for a label of a chart: made visible, isolated, cut to `longest` characters.
 pub fn label(text: &str, longest: usize) -> String {
-    let mut shown = visible(text);
-    if shown.chars().count() > longest {
-        shown = shown.chars().take(longest.saturating_sub(1)).collect();
-        shown.push('…');
-    }
+    let shown = short(text, longest);
     if shown.is_ascii() {
         return shown;
     }
     format!("{FIRST_STRONG_ISOLATE}{shown}{POP_ISOLATE}")
+}
+
+/// Text of a record made visible and cut to `longest` characters.
+pub fn short(text: &str, longest: usize) -> String {
+    let shown = visible(text);
+    if shown.chars().count() <= longest {
+        return shown;
+    }
+    let kept: String = shown.chars().take(longest.saturating_sub(1)).collect();
+    format!("{kept}…")
 }
 
 /// First letter in upper case.

@@ -23,7 +23,7 @@ impl Unit {
             other => {
                 return Unit {
                     factor: 1.0,
-                    text: crate::text::label(other, 12),
+                    text: crate::text::short(other, 12),
                 };
             }
         };
@@ -44,7 +44,7 @@ impl Unit {
         if unit == "deg" && magnitude.abs() < 0.5 {
             return Unit {
                 factor: 60.0,
-                text: "arcmin".to_owned(),
+                text: "\u{2032}".to_owned(),
             };
         }
         Unit::of(unit, magnitude)

@@ -1,6 +1,6 @@
 //! Intervals of the indices of a measured lot that is judged normal.
 
-use distributions::{gamma, normal};
+use distributions::{gamma, noncentral_t, normal};
 
 use super::Absent;
 use crate::interval::{Interval, tail_of};
@@ -40,6 +40,40 @@ pub fn measured_cpk_interval(cpk: f64, n: u64, confidence: f64) -> Result<Interv
         low: cpk - reach,
         high: cpk + reach,
     })
+}
+
+/// Exact one-sided lower bound, at the stated confidence, of a one-sided index estimated from `n` readings of a normal process.
+///
+/// `3 sqrt(n) C` of a sample is non-central t with `n - 1` degrees of freedom and non-centrality `3 sqrt(n)` times the true
+/// index (any text on one-sided tolerance limits); the bound is the true index at which an estimate this large or larger
+/// has probability `1 - confidence`. For a two-sided Cpk it is the bound of its nearer side.
+pub fn measured_lower_bound(index: f64, n: u64, confidence: f64) -> Result<f64, Absent> {
+    let allowed = 2.0 * tail_of(confidence);
+    if n < 2 {
+        return Err(Absent::TooFewValues { n });
+    }
+    let scale = 3.0 * libm::sqrt(n as f64);
+    let chance = |truth: f64| noncentral_t::above(scale * index, (n - 1) as f64, scale * truth);
+    // The chance of so large an estimate rises with the true index: widen until the bound is enclosed, then halve.
+    let (mut low, mut high, mut reach) = (index, index, 1.0 / scale);
+    while chance(low) > allowed && reach < 1e6 {
+        low -= reach;
+        reach *= 2.0;
+    }
+    reach = 1.0 / scale;
+    while chance(high) < allowed && reach < 1e6 {
+        high += reach;
+        reach *= 2.0;
+    }
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if chance(middle) <= allowed {
+            low = middle
+        } else {
+            high = middle
+        }
+    }
+    Ok(0.5 * (low + high))
 }
 
 #[cfg(test)]

@@ -19,6 +19,21 @@ use crate::moments::Moments;
 ///
 /// and the interval `C -+ z sqrt(Var)`. For a normal shape it is Bissell's interval. Cpk is the smaller side; each end of
 /// its interval is the smaller of the two sides' ends, so that a centred process keeps its coverage.
+///
+/// Measured coverage of the 95 % interval of Cp and Cpk, true index 1.33, limits centred or leaning to either side, lowest
+/// and highest of all (`tests/coverage.rs`, 20 000 samples of 1000 values, 10 000 of 10 000):
+///
+/// ```text
+/// shape                  n = 1000          n = 10 000
+/// normal                 94.7 .. 94.8 %    94.8 .. 95.3 %
+/// uniform                94.3 .. 95.0 %    95.0 .. 95.4 %
+/// lognormal, g1 0.8      94.4 .. 94.7 %    95.1 .. 95.3 %
+/// lognormal, g1 1.8      93.1 .. 93.9 %    94.7 .. 95.1 %
+/// Student, 10 df         94.4 .. 94.9 %    95.1 .. 95.3 %
+/// Student, 5 df          93.6 .. 94.7 %    94.0 .. 94.7 %
+/// ```
+///
+/// So it falls short by up to 2 points for strongly skewed or heavy-tailed outputs at 1000 values, by 1 at 10 000.
 pub fn normal_formula(moments: &Moments, limits: Limits, confidence: f64) -> Indices {
     let z = normal::upper_quantile(tail_of(confidence));
     let spread = match Spread::of(moments) {

@@ -24,8 +24,9 @@ struct Enclosed {
 /// Intervals: every quantile used gets its order-statistic interval at the confidence `1 - (1 - confidence)/k`, `k` being
 /// how many are used (two for Cp and for a one-sided Cpk, three for a two-sided Cpk; Bonferroni), and the index takes its
 /// extremes over the box of these intervals. All quantiles lie in their box together with at least the stated confidence,
-/// so the interval is **conservative**: it covers more often than it says and is about half as wide again as it would need
-/// to be. Absent when a quantile has too few values beyond it: at 95 % from about 3200 values on for two, 3500 for three.
+/// so the interval is **conservative**: it covers more often than it says, and is the wider for it. Measured at 95 %:
+/// 98.9 to 99.9 % for normal, uniform and lognormal (g1 1.8) shapes at 5000 and 100 000 values (`tests/coverage.rs`).
+/// Absent when a quantile has too few values beyond it: at 95 % it takes 3244 values with two quantiles, 3544 with three.
 pub fn percentile_formula(sketch: &Sketch, limits: Limits, confidence: f64) -> Indices {
     let Limits { min, max } = limits;
     let absent = match (min, max, sketch.total()) {

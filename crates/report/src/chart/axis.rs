@@ -20,11 +20,11 @@ pub fn below(drawing: &mut Drawing, x: &Scale, base: f64, caption: &str) {
         let half = face::width(&label, false) / 2.0;
         let middle = at.clamp(half, (drawing.width() - half).max(half));
         if middle - half > free_from {
-            drawing.text(middle, base + 18.0, Anchor::Middle, "f-muted", &label);
+            drawing.text(middle, base + 20.0, Anchor::Middle, "f-muted", &label);
             free_from = middle + half + 6.0;
         }
     }
-    drawing.y = base + 20.0;
+    drawing.y = base + 21.0;
     for line in face::wrap(caption, drawing.width() - 4.0, false) {
         drawing.y += face::LINE;
         let (y, span) = (drawing.y - 2.0, [0.0, drawing.width()]);
@@ -38,7 +38,7 @@ pub fn guides(drawing: &mut Drawing, x: &Scale, y: &Scale, most: usize) {
     for (value, label) in y.ticks(most) {
         let at = y.at(value);
         drawing.line([x.start, at], [x.end, at], "s-hair hairline");
-        drawing.text(x.start - 7.0, at + 5.0, Anchor::End, "f-muted", &label);
+        drawing.text(x.start - 7.0, at + 4.5, Anchor::End, "f-muted", &label);
     }
 }
 

@@ -32,30 +32,24 @@ pub fn draw(record: &Record, draw_up: &DrawUp, layout: Layout) -> Result<Picture
     let per_thousand = 1000.0 / total.max(1) as f64;
     let has_good = layers.iter().any(|l| l.mode.is_none());
     let rejects: Vec<&Layer> = layers.iter().filter(|l| l.mode.is_some()).collect();
-    d.paragraph(
-        &format!("joints per 1\u{202F}000 in each {}", bin_words(&edges)),
-        "f-muted",
-    );
     let all: Vec<&Layer> = layers.iter().collect();
-    panel(&mut d, &all, &edges, per_thousand, &x, 190.0, draw_up)?;
-    if has_good && !rejects.is_empty() {
-        let times = highest(&all) as f64 / highest(&rejects).max(1) as f64;
-        if times >= 1.5 {
-            d.y += 12.0;
-            d.paragraph(
-                &format!(
-                    "the rejects alone, drawn {} times as tall",
-                    figure::significant(times, 2)
-                ),
-                "f-muted",
-            );
-            reject_labels(&mut d, &rejects, &edges, &x, total);
-            panel(&mut d, &rejects, &edges, per_thousand, &x, 110.0, draw_up)?;
-        } else {
-            reject_labels(&mut d, &rejects, &edges, &x, total);
-        }
-    } else if !has_good {
+    let times = highest(&all) as f64 / highest(&rejects).max(1) as f64;
+    let apart = has_good && !rejects.is_empty() && times >= 1.5;
+    if !apart {
         reject_labels(&mut d, &rejects, &edges, &x, total);
+    }
+    let unit = format!("joints per 1\u{202F}000 in each {}", bin_words(&edges));
+    d.paragraph(&unit, "f-muted");
+    panel(&mut d, &all, &edges, per_thousand, &x, 165.0, draw_up)?;
+    if apart {
+        d.y += 12.0;
+        let scale = figure::significant(times, 2);
+        d.paragraph(
+            &format!("the rejects alone, drawn {scale} times as tall"),
+            "f-muted",
+        );
+        reject_labels(&mut d, &rejects, &edges, &x, total);
+        panel(&mut d, &rejects, &edges, per_thousand, &x, 90.0, draw_up)?;
     }
     let base = d.y;
     axis::below(
@@ -331,11 +325,8 @@ fn reject_labels(d: &mut Drawing, rejects: &[&Layer], edges: &[f64], x: &Scale, 
                 .rev()
                 .max_by_key(|i| layer.counts[*i])?;
             let middle = (edges[peak] + edges[peak + 1]) / 2.0;
-            Some((
-                middle,
-                format!("{} {}", mode.label, part(layer.total, total)),
-                mode,
-            ))
+            let label = format!("{} {}", mode.label, part(layer.total, total));
+            Some((middle, face::cut(&label, d.width() - 44.0, false), mode))
         })
         .collect();
     let wishes: Vec<Wish> = labels
@@ -365,7 +356,7 @@ fn reject_labels(d: &mut Drawing, rejects: &[&Layer], edges: &[f64], x: &Scale, 
             label,
         );
     }
-    d.y += face::LINE * rows as f64;
+    d.y += face::LINE * rows as f64 + 5.0;
 }
 
 fn part(count: u64, total: u64) -> String {
@@ -373,7 +364,7 @@ fn part(count: u64, total: u64) -> String {
     if share >= 1e-3 {
         return figure::with_unit(&figure::significant(share * 100.0, 2), "%");
     }
-    format!("{} of {}", figure::count(count), figure::count(total))
+    format!("{} in a million", figure::significant(share * 1e6, 2))
 }
 
 fn note(record: &Record, total: u64) -> String {

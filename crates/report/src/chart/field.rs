@@ -7,7 +7,8 @@ use crate::apportion::{Field, JOINTS};
 use crate::drawing::{Anchor, Drawing, Layout, Picture};
 use crate::face;
 use crate::figure;
-use crate::mode::{Mark, Mode};
+use crate::mark::Mark;
+use crate::mode::Mode;
 
 /// One kind of joint in the field.
 struct Kind {
@@ -141,14 +142,9 @@ fn kinds(field: &Field) -> Vec<Kind> {
         });
     }
     if field.pooled > 0 {
-        let word = if field.rare.len() == 1 {
-            "rarer cause"
-        } else {
-            "rarer causes, together"
-        };
         kinds.push(Kind {
             joints: field.pooled,
-            label: format!("{} {word}", field.pooled),
+            label: format!("{} by rarer causes", field.pooled),
             hue: "ink",
             mark: Mark::Ring,
             is_good: false,

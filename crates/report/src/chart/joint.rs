@@ -2,9 +2,9 @@
 
 use record::{Joint, Record};
 
-use super::axis::{self, Wish};
+use super::callout::{self, Name, Place};
 use super::{stamp, strip};
-use crate::drawing::{Anchor, Drawing, Layout, Picture, spread};
+use crate::drawing::{Anchor, Drawing, Layout, Picture};
 use crate::face;
 use crate::figure;
 use crate::mode::{Hatch, Mode};
@@ -29,28 +29,6 @@ struct Section {
     left: f64,
 }
 
-/// From millimetres on the joint to the picture.
-#[derive(Clone, Copy)]
-struct Place {
-    x0: f64,
-    centre: f64,
-    per_mm: f64,
-}
-
-impl Place {
-    fn at(&self, x: f64, r: f64) -> [f64; 2] {
-        [self.x0 + x * self.per_mm, self.centre - r * self.per_mm]
-    }
-}
-
-/// A name and the point it names (mm).
-struct Name {
-    x: f64,
-    r: f64,
-    label: String,
-    is_above: bool,
-}
-
 /// Draws the section and the strip.
 pub fn draw(record: &Record, layout: Layout) -> Picture {
     let joint = &record.joint;
@@ -69,7 +47,7 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
     let (above, below): (Vec<&Name>, Vec<&Name>) = names.iter().partition(|n| n.is_above);
     let top = d.y;
     let first = 3.0 - section.left * per_mm;
-    let stairs = fits(&d, &names, first, per_mm, layout);
+    let stairs = callout::fits(&d, &names, first, per_mm, layout);
     let head_room = if stairs {
         face::LINE * above.len() as f64 + 12.0
     } else {
@@ -93,10 +71,10 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
     }
     d.y = centre + 8.0;
     if stairs {
-        stairs_above(&mut d, &above, place, top);
-        stairs_below(&mut d, &below, place, centre);
+        callout::stairs_above(&mut d, &above, place, top);
+        callout::stairs_below(&mut d, &below, place, centre);
     } else {
-        letters(&mut d, &names, place, top, centre);
+        callout::letters(&mut d, &names, place, top, centre);
     }
     scale_bar(&mut d, per_mm);
     if layout.is_narrow() {
@@ -404,67 +382,6 @@ fn names(joint: &Joint, s: &Section) -> Vec<Name> {
     names
 }
 
-/// Whether every label can start at its leader and still stay in the picture.
-fn fits(d: &Drawing, names: &[Name], x0: f64, per_mm: f64, layout: Layout) -> bool {
-    let start = |n: &Name| x0 + n.x * per_mm + 5.0;
-    let ends = |n: &Name| start(n) + face::width(&n.label, false);
-    !layout.is_narrow()
-        && names
-            .iter()
-            .all(|n| start(n) >= 0.0 && ends(n) <= d.width())
-}
-
-/// Labels over the section: the leftmost highest, so that no leader crosses a label.
-fn stairs_above(d: &mut Drawing, names: &[&Name], p: Place, top: f64) {
-    for (i, name) in names.iter().enumerate() {
-        let y = top + face::LINE * (i as f64 + 1.0);
-        let [x, feature] = p.at(name.x, name.r);
-        d.line([x, y - 10.0], [x, feature], "s-muted hairline");
-        d.text(x + 5.0, y, Anchor::Start, "f-ink", &name.label);
-    }
-}
-
-/// Labels under the section: the leftmost lowest.
-fn stairs_below(d: &mut Drawing, names: &[&Name], p: Place, centre: f64) {
-    let rows = names.len() as f64;
-    for (i, name) in names.iter().enumerate() {
-        let y = centre + 6.0 + face::LINE * (rows - i as f64);
-        let [x, feature] = p.at(name.x, name.r);
-        d.line([x, feature], [x, y], "s-muted hairline");
-        d.text(x + 5.0, y, Anchor::Start, "f-ink", &name.label);
-    }
-    d.y = centre + 6.0 + face::LINE * rows;
-}
-
-/// Letters at the leaders and a list below, where labels do not fit.
-fn letters(d: &mut Drawing, names: &[Name], p: Place, top: f64, centre: f64) {
-    let right = d.width() - 8.0;
-    for is_above in [true, false] {
-        let side: Vec<(usize, &Name)> = names
-            .iter()
-            .enumerate()
-            .filter(|(_, n)| n.is_above == is_above)
-            .collect();
-        let wanted: Vec<f64> = side.iter().map(|(_, n)| p.at(n.x, n.r)[0]).collect();
-        let y = if is_above { top + 14.0 } else { centre + 32.0 };
-        for ((i, name), x) in side.iter().zip(spread(&wanted, 20.0, 8.0, right)) {
-            let from = if is_above { y + 4.0 } else { y - 13.0 };
-            d.line([x, from], p.at(name.x, name.r), "s-muted hairline");
-            d.text(x, y, Anchor::Middle, "f-ink bold", &letter(*i));
-        }
-    }
-    d.y = centre + 36.0;
-    for (i, name) in names.iter().enumerate() {
-        d.paragraph(&format!("{}  {}", letter(i), name.label), "f-ink");
-    }
-}
-
-fn letter(i: usize) -> String {
-    char::from_u32('a' as u32 + i as u32)
-        .unwrap_or('?')
-        .to_string()
-}
-
 /// A bar of a round length.
 fn scale_bar(d: &mut Drawing, per_mm: f64) {
     let longest = 90.0 / per_mm.max(1e-300);
@@ -482,10 +399,5 @@ fn scale_bar(d: &mut Drawing, per_mm: f64) {
     for x in [1.0, 1.0 + end] {
         d.line([x, y - 9.0], [x, y - 1.0], "s-ink line");
     }
-    let wish = Wish {
-        x: end + 10.0,
-        width: face::width(&label, false),
-    };
-    let placed = axis::rows(&[wish], [end + 10.0, d.width()], 4.0);
-    d.text(placed[0].1, y, Anchor::Start, "f-muted", &label);
+    d.text(end + 10.0, y, Anchor::Start, "f-muted", &label);
 }

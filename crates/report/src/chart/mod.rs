@@ -1,6 +1,7 @@
 //! The charts of the page: each is a function of the record, drawn for the column and for a telephone.
 
 mod axis;
+mod callout;
 mod capability;
 mod distribution;
 mod field;
@@ -131,10 +132,9 @@ impl Figures {
 /// What stands under every chart: which scenario, how many pairings, which seed, which intervals.
 pub fn stamp(record: &Record, pairings: u64) -> String {
     format!(
-        "Simulated: {}, {} pairing{}, seed {}, intervals {}.",
+        "Simulated: {}, {}, seed {}, intervals {}.",
         text::label(&record.scenario.name, 32),
-        figure::count(pairings),
-        if pairings == 1 { "" } else { "s" },
+        figure::pairings(pairings),
         figure::count(record.seed),
         figure::confidence(record.confidence),
     )

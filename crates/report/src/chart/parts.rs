@@ -12,7 +12,7 @@ use crate::text;
 use crate::unit::Unit;
 
 /// Height of the curve (px).
-const HEIGHT: f64 = 46.0;
+const HEIGHT: f64 = 42.0;
 
 /// Draws all characteristics as one chart that stands alone.
 pub fn draw(record: &Record, layout: Layout) -> Picture {

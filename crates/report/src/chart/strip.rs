@@ -49,7 +49,7 @@ pub fn draw(d: &mut Drawing, record: &Record, [left, right]: [f64; 2], top: f64,
         row(d, band, &x, top + face::LINE + 4.0 + ROW * i as f64);
     }
     let times = (x.end - x.start) / (x.high - x.low) / per_mm.max(1e-300);
-    let larger = if times >= 1.5 && times < 1e6 {
+    let larger = if (1.5..1e6).contains(&times) {
         format!(
             "from the shoulder (mm), {} × larger",
             figure::significant(times, 2)

@@ -92,7 +92,7 @@ pub fn draw(record: &Record, curve: &TorqueCurve, layout: Layout) -> Result<Pict
     }
     setting_labels(&mut d, curve, &span, &x);
     d.paragraph("share of joints (%)", "f-muted");
-    let (top, base) = (d.y + 16.0, d.y + 256.0);
+    let (top, base) = (d.y + 16.0, d.y + 236.0);
     let y = Scale::over(&[0.0, 100.0], base, top);
     d.rect(
         [x.at(curve.low_nm), top],
@@ -163,9 +163,13 @@ fn title(curve: &TorqueCurve, span: &Span) -> String {
         }
         (None, Some((at, share))) => {
             let most = figure::percent(share.fraction, share.low, share.high).value;
+            let most = if share.count == curve.pairings {
+                "all of those tried".to_owned()
+            } else {
+                figure::with_unit(&most, "%")
+            };
             format!(
-                "No torque drawn is shown to make {level} of joints good; the most, {}, at {}",
-                figure::with_unit(&most, "%"),
+                "No torque drawn is shown to make {level} of joints good; the most, {most}, at {}",
                 torque(at)
             )
         }
@@ -272,7 +276,12 @@ fn setting_labels(d: &mut Drawing, curve: &TorqueCurve, span: &Span, x: &Scale) 
         ));
     }
     if let Some([from, to]) = span.torque_nm.filter(|[from, to]| from < to) {
-        let label = format!("window {} to {}", figure::significant(from, 3), torque(to));
+        let [from_words, to_words] =
+            [from, to].map(|nm| figure::stated(libm::round(nm * 10.0) / 10.0));
+        let label = format!(
+            "window {from_words} to {}",
+            figure::with_unit(&to_words, "N·m")
+        );
         labels.push(((from + to) / 2.0, label, "f-edge bold"));
     }
     let wishes: Vec<Wish> = labels

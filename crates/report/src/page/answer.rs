@@ -78,16 +78,8 @@ fn lead(record: &Record) -> String {
 }
 
 fn rarer(field: &Field) -> String {
-    let word = if field.rare.len() == 1 {
-        "for a rarer cause"
-    } else {
-        "for rarer causes"
-    };
-    format!(
-        "{}\u{A0}{} {word}",
-        field.pooled,
-        if field.pooled == 1 { "fails" } else { "fail" }
-    )
+    let verb = if field.pooled == 1 { "fails" } else { "fail" };
+    format!("{}\u{A0}{verb} for rarer causes", field.pooled)
 }
 
 fn causes_of_one(record: &Record) -> String {

@@ -115,10 +115,8 @@ fn reason(o: &Output, key: &str) -> String {
         return html(reason);
     }
     let both = o.limits.is_some_and(|l| l.min.is_some() && l.max.is_some());
-    if key.starts_with("cp") && key != "cpk" || key.starts_with("pp_") || key == "pp" {
-        if !both {
-            return "one-sided limit".to_owned();
-        }
+    if !both && matches!(key, "cp" | "pp" | "pp_percentile") {
+        return "one-sided limit".to_owned();
     }
     "not stated".to_owned()
 }

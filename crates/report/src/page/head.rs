@@ -51,8 +51,8 @@ pub fn write(record: &Record) -> String {
 
 fn provenance(record: &Record) -> String {
     format!(
-        "<p class=\"small muted hash\">{} pairings · seed {} · seatyield {} · stream version {} · scenario {}, hash {}</p>\n",
-        figure::count(record.pairings),
+        "<p class=\"small muted hash\">{} · seed {} · seatyield {} · stream version {} · scenario {}, hash {}</p>\n",
+        figure::pairings(record.pairings),
         figure::count(record.seed),
         html(&record.program_version),
         record.stream_version,

@@ -88,7 +88,7 @@ pub fn write(record: &Record) -> String {
     ));
     body.push_str("<h3>Terms</h3>\n<dl class=\"terms small\">\n");
     for (term, meaning) in TERMS {
-        body.push_str(&format!("<dt>{term}</dt><dd>{meaning}</dd>\n"));
+        body.push_str(&format!("<div><dt>{term}</dt><dd>{meaning}</dd></div>\n"));
     }
     body.push_str("</dl>\n");
     section("How this was computed", &body)
@@ -117,7 +117,7 @@ fn model(record: &Record) -> Vec<String> {
         "no allowance for smoothing".to_owned()
     };
     vec![
-        format!("Each of {} pairings draws every characteristic anew from its {ASSUMED} assumed or {MEASURED} measured process.", figure::count(record.pairings)),
+        format!("In each of {} every characteristic is drawn anew from its {ASSUMED} assumed or {MEASURED} measured process.", figure::pairings(record.pairings)),
         "First touch is exact geometry: the stand-off at which the smallest clearance between the two cones, angles as drawn, becomes zero.".to_owned(),
         format!(
             "Under load the law named {} applies, with friction {} nominal on the cone and {smoothing}; pressure at an edge is nominal, not a peak.",

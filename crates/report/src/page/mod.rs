@@ -112,10 +112,7 @@ fn cell(heading: &str, class: &str, markup: &str) -> String {
 /// A table whose first column names the row. Cells are markup.
 fn table(caption: &str, heads: &[&str], rows: &[Vec<String>]) -> String {
     let numeric = |i: usize| if i > 0 { "num" } else { "" };
-    let mut out = format!(
-        "<table class=\"stack\">\n<caption>{}</caption>\n<thead><tr>",
-        escape(caption)
-    );
+    let mut out = table_head(caption);
     for (i, head) in heads.iter().enumerate() {
         let class = if i > 0 { " class=\"num\"" } else { "" };
         out.push_str(&format!("<th scope=\"col\"{class}>{}</th>", escape(head)));
@@ -134,6 +131,19 @@ fn table(caption: &str, heads: &[&str], rows: &[Vec<String>]) -> String {
     }
     out.push_str("</tbody>\n</table>\n");
     out
+}
+
+/// The heading of a table and its opening. A heading keeps with what follows when printed, a caption does not.
+fn table_head(caption: &str) -> String {
+    let id: String = caption
+        .chars()
+        .filter(char::is_ascii_alphabetic)
+        .take(24)
+        .collect();
+    format!(
+        "<h3 id=\"{id}\">{}</h3>\n<table class=\"stack\" aria-labelledby=\"{id}\">\n<thead><tr>",
+        escape(caption)
+    )
 }
 
 /// A value with what belongs under it in small print.

@@ -22,9 +22,7 @@ pub fn write(record: &Record) -> String {
     if record.characteristics.is_empty() {
         return String::new();
     }
-    let mut body = String::from(
-        "<table class=\"stack\">\n<caption>Stated processes against their drawing limits. Cp, Cpk and share are exact for the stated process, so they carry no interval.</caption>\n<thead><tr>",
-    );
+    let mut body = super::table_head("Stated processes against their drawing limits");
     for (i, head) in HEADS.iter().enumerate() {
         let class = if i > 2 { " class=\"num\"" } else { "" };
         body.push_str(&format!("<th scope=\"col\"{class}>{head}</th>"));
@@ -34,6 +32,9 @@ pub fn write(record: &Record) -> String {
         body.push_str(&row(c, i + 1));
     }
     body.push_str("</tbody>\n</table>\n");
+    body.push_str(&super::paragraph(
+        "Cp, Cpk and the share outside are exact for the process as stated, so they carry no interval. Limits and means are shown as deviations from nominal where a drawing would.",
+    ));
     section("What was assumed of the parts", &body)
 }
 

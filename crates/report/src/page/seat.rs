@@ -1,6 +1,6 @@
 //! Where joints seat, and both scatters side by side.
 
-use record::{Output, Quantile, Record};
+use record::{Output, Record};
 
 use super::{paragraph, section, table, with_small};
 use crate::chart::Figures;
@@ -79,17 +79,25 @@ fn row(output: &Output, pairings: u64) -> Vec<String> {
         name,
         centre(output.mean, 1.96),
         centre(output.sd, 1.39),
-        quantile(output.quantiles.get("0.00135"), &unit),
-        quantile(output.quantiles.get("0.5"), &unit),
-        quantile(output.quantiles.get("0.99865"), &unit),
+        quantile(output, "0.00135", &unit),
+        quantile(output, "0.5", &unit),
+        quantile(output, "0.99865", &unit),
     ]
 }
 
-fn quantile(q: Option<&Quantile>, unit: &Unit) -> String {
-    let Some(q) = q else { return "—".to_owned() };
+fn quantile(output: &Output, share: &str, unit: &Unit) -> String {
+    let Some(q) = output.quantiles.get(share) else {
+        return "—".to_owned();
+    };
     let value = unit.number(q.value, q.low, q.high);
     let Some((low, high)) = q.low.zip(q.high) else {
-        return with_small(&value, "no interval: too few beyond");
+        let has_spread = output.sd.is_none_or(|sd| sd > 0.0);
+        let reason = if has_spread {
+            "no interval: too few beyond"
+        } else {
+            ""
+        };
+        return with_small(&value, reason);
     };
     let [low, high] = [low, high].map(|end| unit.number(end, q.low, q.high));
     if low == high {
