@@ -51,7 +51,12 @@ pub fn significant(x: f64, digits: i32) -> String {
     if x == 0.0 || !x.is_finite() {
         return fixed(x, 0);
     }
-    fixed(x, decimals(digits - 1 - exponent(x)))
+    let places = digits - 1 - exponent(x);
+    if places < 0 {
+        let unit = power(-places);
+        return fixed(libm::round(x / unit) * unit, 0);
+    }
+    fixed(x, decimals(places))
 }
 
 /// A stated number as it was stated: at most nine decimals, no trailing zeros.
@@ -98,11 +103,11 @@ pub struct Interval {
     pub high: String,
 }
 
-/// A value and its interval with the digits that the interval supports.
+/// An index and its interval with the digits that the interval supports, three decimals at most.
 pub fn interval(value: f64, low: f64, high: f64) -> Interval {
     let decimals = supported_decimals((high - low) / 2.0)
         .unwrap_or_else(|| decimals(3 - exponent(value)))
-        .min(6);
+        .min(3);
     Interval {
         value: fixed(value, decimals),
         low: fixed(low, decimals),

@@ -10,6 +10,9 @@ use crate::figure;
 use crate::mode::{Hatch, Mode};
 use crate::text;
 
+/// What a record calls a material that has constants and no name.
+const NAMELESS: &str = "stated by its constants";
+
 /// Sizes of the section (mm), those of the record and those drawn to look right.
 struct Section {
     /// Stand-off: shoulder to clamping face.
@@ -91,10 +94,15 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
 }
 
 fn title(record: &Record) -> String {
+    let closes = record.nominal_verdict != "gap_left";
     let draw_up = record
         .nominal
         .get("draw_up_mm")
         .map_or(String::new(), |v| match *v {
+            v if v > 0.0 && !closes => format!(
+                ": closing would take {} of draw-up",
+                figure::with_unit(&figure::fixed(v, 3), "mm")
+            ),
             v if v > 0.0 => format!(
                 ": the hub draws up {} to close",
                 figure::with_unit(&figure::fixed(v, 3), "mm")
@@ -317,7 +325,6 @@ fn gauge_planes(d: &mut Drawing, joint: &Joint, s: &Section, p: Place) {
 fn names(joint: &Joint, s: &Section) -> Vec<Name> {
     let mm = |v: f64| figure::with_unit(&figure::stated(v), "mm");
     let hub_radius = joint.hub.outside_diameter_mm / 2.0;
-    let material = |m: &str| text::label(m, 24);
     let t = joint.spacer.thickness_mm;
     let mut names = vec![
         Name {
@@ -341,7 +348,7 @@ fn names(joint: &Joint, s: &Section) -> Vec<Name> {
             r: hub_radius,
             label: format!(
                 "hub, {}, Ø\u{A0}{}, taper {}",
-                material(&joint.hub.material),
+                material(&joint.hub.material, joint.hub.modulus_mpa),
                 mm(2.0 * hub_radius),
                 text::label(&joint.hub.taper_stated, 16)
             ),
@@ -352,7 +359,7 @@ fn names(joint: &Joint, s: &Section) -> Vec<Name> {
             r: 0.25 * s.shoulder,
             label: format!(
                 "shaft, {}, taper {}",
-                material(&joint.shaft.material),
+                material(&joint.shaft.material, joint.shaft.modulus_mpa),
                 text::label(&joint.shaft.taper_stated, 16)
             ),
             is_above: false,
@@ -380,6 +387,15 @@ fn names(joint: &Joint, s: &Section) -> Vec<Name> {
     ];
     names.sort_by(|a, b| a.x.total_cmp(&b.x));
     names
+}
+
+/// The name of a material, or its modulus where the scenario gives constants instead of a name.
+fn material(name: &str, modulus_mpa: f64) -> String {
+    if name == NAMELESS {
+        let gpa = figure::significant(modulus_mpa / 1e3, 3);
+        return format!("E\u{A0}{}", figure::with_unit(&gpa, "GPa"));
+    }
+    text::label(name, 24)
 }
 
 /// A bar of a round length.

@@ -141,7 +141,13 @@ pub fn basis(basis: Basis) -> &'static str {
 
 /// The nominal with its unit.
 pub fn nominal(c: &Characteristic) -> String {
-    format!("nominal {}", Unit::of(&c.unit, c.nominal).stated(c.nominal))
+    // An angle that a taper gives has endless digits; a ten-thousandth of a degree is a third of a second.
+    let shown = if c.unit == "deg" {
+        libm::round(c.nominal * 1e4) / 1e4
+    } else {
+        c.nominal
+    };
+    format!("nominal {}", Unit::of(&c.unit, c.nominal).stated(shown))
 }
 
 /// Drawing limits as deviations from nominal, in the unit of the drawing.

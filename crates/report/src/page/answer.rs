@@ -21,7 +21,10 @@ pub fn write(record: &Record, field: &Figure) -> String {
     body.push_str(&index(record));
     body.push_str(&verdict(record));
     for warning in &record.warnings {
-        body.push_str(&format!("<p class=\"warn\">{}</p>\n", html(warning)));
+        body.push_str(&format!(
+            "<p class=\"warn\"><strong>Warning.</strong> {}</p>\n",
+            html(warning)
+        ));
     }
     body.push_str(&field.html());
     section("Answer", &body)

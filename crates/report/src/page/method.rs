@@ -104,7 +104,7 @@ fn model(record: &Record) -> Vec<String> {
     let spacer = match joint.spacer.stiffness_n_per_mm {
         None => "The spacer is rigid.".to_owned(),
         Some(k) => format!(
-            "The spacer yields elastically with {}.",
+            "The spacer is a spring of {}.",
             figure::with_unit(&figure::significant(k / 1e3, 3), "kN/mm")
         ),
     };

@@ -69,7 +69,7 @@ fn process(c: &Characteristic) -> String {
     };
     format!(
         "{mark} {word}, {}<span class=\"sub\">{}; {numbers}</span>",
-        html(&p.shape),
+        html(&p.shape.replace('_', " ")),
         html(&p.stated)
     )
 }

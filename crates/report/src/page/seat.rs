@@ -63,12 +63,21 @@ fn row(output: &Output, pairings: u64) -> Vec<String> {
     if !unit.text.is_empty() {
         name.push_str(&format!(" ({})", html(&unit.text)));
     }
+    let mut remarks = Vec::new();
     if output.present < pairings {
-        name = with_small(
-            &name,
-            &format!("defined for {} pairings", figure::count(output.present)),
-        );
+        remarks.push(format!(
+            "defined for {} pairings",
+            figure::count(output.present)
+        ));
     }
+    if let Some((count, value)) = output.at_atom.zip(output.atom).filter(|(c, _)| *c > 0) {
+        remarks.push(format!(
+            "{} pairings at exactly {}",
+            figure::count(count),
+            figure::stated(value * unit.factor)
+        ));
+    }
+    name = with_small(&name, &remarks.join("; "));
     let centre = |value: Option<f64>, share: f64| {
         let width = output.sd.map(|sd| share * sd / n.sqrt());
         value.map_or("—".to_owned(), |v| {
