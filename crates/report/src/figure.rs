@@ -103,6 +103,16 @@ pub struct Interval {
     pub high: String,
 }
 
+impl Interval {
+    /// The ends in words; ends that round to the same number say how narrow they are.
+    pub fn ends(&self) -> String {
+        if self.low == self.high {
+            return "known within 0.001".to_owned();
+        }
+        format!("{} to {}", self.low, self.high)
+    }
+}
+
 /// An index and its interval with the digits that the interval supports, three decimals at most.
 pub fn interval(value: f64, low: f64, high: f64) -> Interval {
     let decimals = supported_decimals((high - low) / 2.0)
@@ -178,6 +188,17 @@ pub fn in_a_million(fraction: f64, low: f64, high: f64) -> Interval {
         low: at(low),
         high: at(high),
     }
+}
+
+/// So many in a million: whole from ten on, two digits below.
+pub fn millionths(fraction: f64) -> String {
+    let x = fraction * 1e6;
+    let number = if x >= 9.5 {
+        fixed(x, 0)
+    } else {
+        significant(x, 2)
+    };
+    format!("{number} in a million")
 }
 
 /// A counted share with its interval in one phrase that is right at none and at all.

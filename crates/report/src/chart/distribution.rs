@@ -40,7 +40,7 @@ pub fn draw(record: &Record, draw_up: &DrawUp, layout: Layout) -> Result<Picture
     }
     let unit = format!("joints per 1\u{202F}000 in each {}", bin_words(&edges));
     d.paragraph(&unit, "f-muted");
-    panel(&mut d, &all, &edges, per_thousand, &x, 165.0, draw_up)?;
+    panel(&mut d, &all, &edges, per_thousand, &x, 150.0, draw_up)?;
     if apart {
         d.y += 12.0;
         let scale = figure::significant(times, 2);
@@ -49,7 +49,7 @@ pub fn draw(record: &Record, draw_up: &DrawUp, layout: Layout) -> Result<Picture
             "f-muted",
         );
         reject_labels(&mut d, &rejects, &edges, &x, total);
-        panel(&mut d, &rejects, &edges, per_thousand, &x, 90.0, draw_up)?;
+        panel(&mut d, &rejects, &edges, per_thousand, &x, 84.0, draw_up)?;
     }
     let base = d.y;
     axis::below(
@@ -86,7 +86,7 @@ fn title(draw_up: &DrawUp) -> String {
             format!("Most rejects draw up too little: less than {}", mm(low))
         }
         _ if most(inside) => {
-            "Most rejects draw up as good joints do: draw-up alone does not decide".to_owned()
+            "Most rejects draw up inside the good window: draw-up alone does not decide".to_owned()
         }
         (Some(low), Some(high)) => format!(
             "Most joints that draw up {} to {} are good",
@@ -364,7 +364,7 @@ fn part(count: u64, total: u64) -> String {
     if share >= 1e-3 {
         return figure::with_unit(&figure::significant(share * 100.0, 2), "%");
     }
-    format!("{} in a million", figure::significant(share * 1e6, 2))
+    figure::millionths(share)
 }
 
 fn note(record: &Record, total: u64) -> String {

@@ -131,10 +131,10 @@ fn subtitle(joint: &Joint) -> &'static str {
 
 fn described(joint: &Joint) -> String {
     format!(
-        "Half section: shaft with cone {}, gauge diameter {} mm; hub with cone {}, gauge diameter {} mm, outside diameter {} mm; spacer {} mm thick; bolt {}.",
-        text::label(&joint.shaft.taper_stated, 30),
+        "Half section: shaft, {}, gauge diameter {} mm; hub, {}, gauge diameter {} mm, outside diameter {} mm; spacer {} mm thick; bolt {}.",
+        taper(&joint.shaft.taper_stated, joint.shaft.half_angle_deg),
         figure::stated(joint.shaft.gauge_diameter_mm),
-        text::label(&joint.hub.taper_stated, 30),
+        taper(&joint.hub.taper_stated, joint.hub.half_angle_deg),
         figure::stated(joint.hub.gauge_diameter_mm),
         figure::stated(joint.hub.outside_diameter_mm),
         figure::stated(joint.spacer.thickness_mm),
@@ -347,10 +347,10 @@ fn names(joint: &Joint, s: &Section) -> Vec<Name> {
             x: s.h + 0.6 * (s.hub_end - s.h),
             r: hub_radius,
             label: format!(
-                "hub, {}, Ø\u{A0}{}, taper {}",
+                "hub, {}, Ø\u{A0}{}, {}",
                 material(&joint.hub.material, joint.hub.modulus_mpa),
                 mm(2.0 * hub_radius),
-                text::label(&joint.hub.taper_stated, 16)
+                taper(&joint.hub.taper_stated, joint.hub.half_angle_deg)
             ),
             is_above: true,
         },
@@ -358,9 +358,9 @@ fn names(joint: &Joint, s: &Section) -> Vec<Name> {
             x: 0.5 * s.left,
             r: 0.25 * s.shoulder,
             label: format!(
-                "shaft, {}, taper {}",
+                "shaft, {}, {}",
                 material(&joint.shaft.material, joint.shaft.modulus_mpa),
-                text::label(&joint.shaft.taper_stated, 16)
+                taper(&joint.shaft.taper_stated, joint.shaft.half_angle_deg)
             ),
             is_above: false,
         },
@@ -387,6 +387,15 @@ fn names(joint: &Joint, s: &Section) -> Vec<Name> {
     ];
     names.sort_by(|a, b| a.x.total_cmp(&b.x));
     names
+}
+
+/// The taper as the drawing states it, or the half-angle where it states that.
+fn taper(stated: &str, half_angle_deg: f64) -> String {
+    if stated.contains(':') {
+        return format!("taper {}", text::label(stated, 16));
+    }
+    let rounded = libm::round(half_angle_deg * 1e4) / 1e4;
+    format!("half-angle {}°", figure::stated(rounded))
 }
 
 /// The name of a material, or its modulus where the scenario gives constants instead of a name.

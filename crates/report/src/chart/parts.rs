@@ -126,7 +126,7 @@ pub fn outside_words(share: f64) -> String {
     match share {
         s if s <= 0.0 => "none".to_owned(),
         s if s >= 1e-3 => figure::with_unit(&figure::significant(s * 100.0, 2), "%"),
-        s if s >= 1e-7 => format!("{} in a million", figure::significant(s * 1e6, 2)),
+        s if s >= 1e-7 => figure::millionths(s),
         _ => "under 0.1 in a million".to_owned(),
     }
 }

@@ -160,11 +160,10 @@ fn index(record: &Record) -> String {
         "percentile form"
     };
     paragraph(&format!(
-        "Lowest index of the judged outputs: {}, Ppk {} ({} to {}, {form}).",
+        "Lowest index of the judged outputs: {}, Ppk {} ({}, {form}).",
         html(&output.words),
         i.value,
-        i.low,
-        i.high
+        i.ends()
     ))
 }
 

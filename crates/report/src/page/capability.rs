@@ -147,7 +147,7 @@ fn row(o: &Output, columns: &[&Column]) -> Vec<String> {
     cells.extend(columns.iter().map(|c| match (c.of)(o) {
         Some(i) => {
             let shown = figure::interval(i.value, i.low, i.high);
-            with_small(&shown.value, &format!("{} to {}", shown.low, shown.high))
+            with_small(&shown.value, &shown.ends())
         }
         None => "—".to_owned(),
     }));
@@ -156,7 +156,7 @@ fn row(o: &Output, columns: &[&Column]) -> Vec<String> {
 
 /// What is missing, and why: one sentence for all outputs that lack the same for the same reason.
 fn missing(judged: &[&Output], lots: bool) -> Vec<String> {
-    let mut groups: Vec<(Vec<&str>, String, Vec<String>)> = Vec::new();
+    let mut groups: Vec<(String, String, Vec<String>)> = Vec::new();
     for output in judged {
         let mut reasons: Vec<(String, Vec<&str>)> = Vec::new();
         for column in COLUMNS.iter().filter(|c| lots || !c.only_lots) {
@@ -164,34 +164,45 @@ fn missing(judged: &[&Output], lots: bool) -> Vec<String> {
                 continue;
             }
             let why = reason(output, column.key);
-            let name = column.head(lots);
             match reasons.iter_mut().find(|(known, _)| *known == why) {
-                Some((_, names)) => names.push(name),
-                None => reasons.push((why, vec![name])),
+                Some((_, keys)) => keys.push(column.key),
+                None => reasons.push((why, vec![column.key])),
             }
         }
-        for (why, names) in reasons {
-            match groups.iter_mut().find(|g| g.0 == names && g.1 == why) {
+        for (why, keys) in reasons {
+            let what = indices(&keys, lots);
+            match groups.iter_mut().find(|g| g.0 == what && g.1 == why) {
                 Some(group) => group.2.push(html(&output.words)),
-                None => groups.push((names, why, vec![html(&output.words)])),
+                None => groups.push((what, why, vec![html(&output.words)])),
             }
         }
     }
     groups
         .into_iter()
-        .map(|(names, why, outputs)| {
-            let what = if names.len() > 2 && names.len() == count(lots) {
-                "No index".to_owned()
-            } else {
-                format!("No {}", names.join("; no "))
-            };
-            format!("{what} for {}: {why}", outputs.join(", "))
-        })
+        .map(|(what, why, outputs)| format!("No {what} for {}: {why}", outputs.join(", ")))
         .collect()
 }
 
-fn count(lots: bool) -> usize {
-    COLUMNS.iter().filter(|c| lots || !c.only_lots).count()
+/// The indices with these keys in words: `Cp or Pp`, `Ppk by the percentile form`.
+fn indices(keys: &[&str], lots: bool) -> String {
+    let has = |key: &str| keys.contains(&key);
+    let mut words = Vec::new();
+    for (within, overall, percentile, names) in [
+        ("cp", "pp", "pp_percentile", ["Cp", "Pp", "Cp or Pp"]),
+        ("cpk", "ppk", "ppk_percentile", ["Cpk", "Ppk", "Cpk or Ppk"]),
+    ] {
+        let both = if lots { names[1] } else { names[2] };
+        if lots && has(within) {
+            words.push(names[0].to_owned());
+        }
+        match (has(overall), has(percentile)) {
+            (true, true) => words.push(both.to_owned()),
+            (true, false) => words.push(format!("{both} by the normal form")),
+            (false, true) => words.push(format!("{} by the percentile form", names[1])),
+            (false, false) => {}
+        }
+    }
+    words.join(", no ")
 }
 
 /// The reason of the record; Cp and Pp of a one-sided limit explain themselves.
@@ -240,6 +251,6 @@ mod tests {
         let section = write(&record, &figures);
         assert!(!section.contains(">Cp = Pp, normal</th>"), "{section}");
         assert!(section.contains(">Cpk = Ppk, normal</th>"), "{section}");
-        assert!(section.contains("No Cp = Pp, normal; no Pp, percentile for "));
+        assert!(section.contains("<p>No Cp or Pp for "));
     }
 }

@@ -166,7 +166,13 @@ fn commands(record: &Record) -> String {
         record.seed,
         record.pairings
     );
-    for change in &record.scenario.overrides {
+    let is_said = |path: &str| ["run.seed", "run.pairings"].contains(&path);
+    for change in record
+        .scenario
+        .overrides
+        .iter()
+        .filter(|c| !is_said(&c.path))
+    {
         run.push_str(&format!(
             " --set {}",
             shell_word(&format!("{}={}", change.path, change.value))

@@ -40,6 +40,14 @@ fn scatters(record: &Record) -> String {
         "50 %",
         "99.865 %",
     ];
+    let has = |names: &[&str]| outputs.iter().any(|o| names.contains(&o.name.as_str()));
+    if !has(&SCATTERS[2..]) {
+        return table("Where joints seat, in numbers", &heads, &rows)
+            + &paragraph("What it takes to close the joints was not followed in this run.");
+    }
+    if !has(&SCATTERS[..2]) {
+        return table("What it takes to close the joints", &heads, &rows);
+    }
     table(
         "Both scatters side by side: where joints seat, and what it takes to close them",
         &heads,
