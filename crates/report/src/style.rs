@@ -110,7 +110,7 @@ dl.facts dd{margin:0 0 6px}
 @page{margin:14mm 12mm}
 @media print{
 html{color-scheme:light;background:#fff;color:#000}
-body{padding:0;max-width:none;font-size:10.5pt}
+body{padding:0;max-width:none;font-size:10.5pt;line-height:1.36}
 h2{margin-top:7mm}
 h1,h2,h3{break-after:avoid}
 figure,tr,p,li{break-inside:avoid}

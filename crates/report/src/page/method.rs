@@ -117,7 +117,7 @@ fn model(record: &Record) -> Vec<String> {
         "no allowance for smoothing".to_owned()
     };
     vec![
-        format!("In each of {} every characteristic is drawn anew from its {ASSUMED} assumed or {MEASURED} measured process.", figure::pairings(record.pairings)),
+        format!("{}: in each, every characteristic is drawn anew from its {ASSUMED} assumed or {MEASURED} measured process.", figure::pairings(record.pairings)),
         "First touch is exact geometry: the stand-off at which the smallest clearance between the two cones, angles as drawn, becomes zero.".to_owned(),
         format!(
             "Under load the law named {} applies, with friction {} nominal on the cone and {smoothing}; pressure at an edge is nominal, not a peak.",
