@@ -113,8 +113,9 @@ impl Interval {
     }
 }
 
-/// An index and its interval with the digits that the interval supports, three decimals at most.
-pub fn interval(value: f64, low: f64, high: f64) -> Interval {
+/// A capability index and its interval with the digits that the interval supports, three decimals at most:
+/// nobody acts on the fourth.
+pub fn index(value: f64, low: f64, high: f64) -> Interval {
     let decimals = supported_decimals((high - low) / 2.0)
         .unwrap_or_else(|| decimals(3 - exponent(value)))
         .min(3);

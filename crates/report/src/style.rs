@@ -88,6 +88,7 @@ tbody th{font-weight:400}
 td:last-child,th:last-child{padding-right:0}
 .num{text-align:right;white-space:nowrap}
 .sub{display:block;color:var(--muted);font-size:12px;font-weight:400}
+tbody th{min-width:11em}
 td svg{display:block;width:190px;height:auto}
 ul,ol{margin:0 0 8px;padding-left:20px}
 li{margin:0 0 4px}

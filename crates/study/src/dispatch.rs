@@ -9,8 +9,8 @@
     reason = "functions compiled for a vector unit, called only after the processor was asked"
 )]
 
-use capability::masks::MaskCounts;
 use capability::tally::{Frame, Sums};
+use fit::{Block, Outputs};
 
 use crate::kernel::{self, Workspace};
 use crate::plan::Plan;
@@ -71,58 +71,46 @@ impl Instructions {
     }
 }
 
-/// Runs one chunk on the given vector unit.
-pub fn chunk(
-    unit: Instructions,
-    plan: &Plan,
-    frames: &[Frame],
-    number: u64,
-    work: &mut Workspace,
-) -> Vec<Sums> {
-    match unit.0 {
-        Unit::Baseline => kernel::chunk(plan, frames, number, work),
-        // SAFETY: a value of `Instructions` with this unit exists only if the processor said it has it.
+/// Makes one entry point: the same kernel function compiled for every vector unit, and the choice between them.
+macro_rules! on_every_unit {
+    ($(#[$doc:meta])* $name:ident, $avx2:ident, $avx512:ident, ($($argument:ident: $kind:ty),*)) => {
+        $(#[$doc])*
+        pub fn $name(unit: Instructions, $($argument: $kind),*) {
+            match unit.0 {
+                Unit::Baseline => kernel::$name($($argument),*),
+                // SAFETY: a value of `Instructions` with this unit exists only if the processor has it.
+                #[cfg(target_arch = "x86_64")]
+                Unit::Avx2 => unsafe { $avx2($($argument),*) },
+                // SAFETY: as above.
+                #[cfg(target_arch = "x86_64")]
+                Unit::Avx512 => unsafe { $avx512($($argument),*) },
+            }
+        }
+
         #[cfg(target_arch = "x86_64")]
-        Unit::Avx2 => unsafe { chunk_avx2(plan, frames, number, work) },
-        // SAFETY: as above.
+        #[target_feature(enable = "avx2,fma")]
+        fn $avx2($($argument: $kind),*) {
+            kernel::$name($($argument),*);
+        }
+
         #[cfg(target_arch = "x86_64")]
-        Unit::Avx512 => unsafe { chunk_avx512(plan, frames, number, work) },
-    }
+        #[target_feature(enable = "avx512f,avx512dq,avx512vl,avx512bw,avx512cd,avx2,fma")]
+        fn $avx512($($argument: $kind),*) {
+            kernel::$name($($argument),*);
+        }
+    };
 }
 
-/// Counts the sets of broken limits at another torque on the given vector unit.
-pub fn at_torque(unit: Instructions, plan: &Plan, factor: f64, of: u64) -> MaskCounts {
-    match unit.0 {
-        Unit::Baseline => kernel::at_torque(plan, factor, of),
-        // SAFETY: a value of `Instructions` with this unit exists only if the processor said it has it.
-        #[cfg(target_arch = "x86_64")]
-        Unit::Avx2 => unsafe { at_torque_avx2(plan, factor, of) },
-        // SAFETY: as above.
-        #[cfg(target_arch = "x86_64")]
-        Unit::Avx512 => unsafe { at_torque_avx512(plan, factor, of) },
-    }
-}
-
-#[cfg(target_arch = "x86_64")]
-#[target_feature(enable = "avx2,fma")]
-fn at_torque_avx2(plan: &Plan, factor: f64, of: u64) -> MaskCounts {
-    kernel::at_torque(plan, factor, of)
-}
-
-#[cfg(target_arch = "x86_64")]
-#[target_feature(enable = "avx512f,avx512dq,avx512vl,avx512bw,avx512cd,avx2,fma")]
-fn at_torque_avx512(plan: &Plan, factor: f64, of: u64) -> MaskCounts {
-    kernel::at_torque(plan, factor, of)
-}
-
-#[cfg(target_arch = "x86_64")]
-#[target_feature(enable = "avx2,fma")]
-fn chunk_avx2(plan: &Plan, frames: &[Frame], number: u64, work: &mut Workspace) -> Vec<Sums> {
-    kernel::chunk(plan, frames, number, work)
-}
-
-#[cfg(target_arch = "x86_64")]
-#[target_feature(enable = "avx512f,avx512dq,avx512vl,avx512bw,avx512cd,avx2,fma")]
-fn chunk_avx512(plan: &Plan, frames: &[Frame], number: u64, work: &mut Workspace) -> Vec<Sums> {
-    kernel::chunk(plan, frames, number, work)
-}
+on_every_unit!(
+    /// Draws the parts of one block.
+    draw, draw_avx2, draw_avx512, (plan: &Plan, number: u64, block: &mut Block)
+);
+on_every_unit!(
+    /// Solves one block.
+    solve, solve_avx2, solve_avx512, (plan: &Plan, wanted: Outputs, block: &mut Block)
+);
+on_every_unit!(
+    /// Counts a solved block.
+    count, count_avx2, count_avx512,
+    (plan: &Plan, frames: &[Frame], len: usize, work: &mut Workspace, sums: &mut [Sums])
+);

@@ -1,9 +1,9 @@
-//! The kernel: one chunk of pairings from scores to sums. Everything in it is inlined into the entry
+//! The kernel: one block of pairings from scores to sums. Everything in it is inlined into the entry
 //! points of [`crate::dispatch`], so that the compiler can use the vector unit of the machine.
 
 use capability::masks::MaskCounts;
 use capability::tally::{self, Counts, Frame, Sums, Totals};
-use fit::{Block, Input, Output, VERDICTS};
+use fit::{Block, Output, Outputs, VERDICTS};
 use sampling::BLOCK;
 
 use crate::plan::Plan;
@@ -61,7 +61,8 @@ impl Counted {
 /// What a thread works with.
 #[derive(Debug)]
 pub struct Workspace {
-    block: Box<Block>,
+    /// The block at hand.
+    pub block: Box<Block>,
     counts: Vec<Counts>,
     slots: [u32; BLOCK],
     /// What this thread has counted so far.
@@ -78,45 +79,50 @@ impl Workspace {
             counted: Counted::new(plan),
         }
     }
-}
 
-/// Runs chunk `number`: draws, solves, counts; returns the sums of the outputs followed.
-#[inline(always)]
-pub fn chunk(plan: &Plan, frames: &[Frame], number: u64, work: &mut Workspace) -> Vec<Sums> {
-    let mut sums = vec![Sums::default(); plan.outputs.len()];
-    let first = number * CHUNK;
-    let end = plan.pairings.min(first + CHUNK);
-    let blocks = (end - first).div_ceil(BLOCK as u64);
-    for b in 0..blocks {
-        let start = first + b * BLOCK as u64;
-        let len = (end - start).min(BLOCK as u64) as usize;
-        plan.draw(number * CHUNK_BLOCKS + b, &mut work.block);
-        work.block.solve(&plan.joint, &plan.criteria, plan.wanted);
-        let block = &work.block;
-        work.counted.masks.add(&block.broken[..len]);
-        for (i, output) in plan.outputs.iter().enumerate() {
-            tally::add(
-                &block.outputs[output.index()][..len],
-                &block.absent[..len],
-                output.index() as u32,
-                &frames[i],
-                &mut sums[i],
-                &mut work.counts[i],
-                &mut work.slots,
-            );
-            if *output == Output::DrawUp {
-                by_verdict(
-                    &block.verdict[..len],
-                    &work.slots,
-                    &mut work.counted.draw_up,
-                );
-            }
+    /// Adds the counts of the chunk at hand to those of the thread.
+    pub fn end_chunk(&mut self) {
+        for (counts, total) in self.counts.iter_mut().zip(&mut self.counted.totals) {
+            counts.drain_into(total);
         }
     }
-    for (counts, total) in work.counts.iter_mut().zip(&mut work.counted.totals) {
-        counts.drain_into(total);
+}
+
+/// Draws the parts of block `number`.
+#[inline(always)]
+pub fn draw(plan: &Plan, number: u64, block: &mut Block) {
+    plan.draw(number, block);
+}
+
+/// Solves a block for the outputs in `wanted`.
+#[inline(always)]
+pub fn solve(plan: &Plan, wanted: Outputs, block: &mut Block) {
+    block.solve(&plan.joint, &plan.criteria, wanted);
+}
+
+/// Counts the first `len` lanes of a solved block.
+#[inline(always)]
+pub fn count(plan: &Plan, frames: &[Frame], len: usize, work: &mut Workspace, sums: &mut [Sums]) {
+    let block = &work.block;
+    work.counted.masks.add(&block.broken[..len]);
+    for (i, output) in plan.outputs.iter().enumerate() {
+        tally::add(
+            &block.outputs[output.index()][..len],
+            &block.absent[..len],
+            output.index() as u32,
+            &frames[i],
+            &mut sums[i],
+            &mut work.counts[i],
+            &mut work.slots,
+        );
+        if *output == Output::DrawUp {
+            by_verdict(
+                &block.verdict[..len],
+                &work.slots,
+                &mut work.counted.draw_up,
+            );
+        }
     }
-    sums
 }
 
 /// Counts draw-up by verdict from the slots that the tally found.
@@ -129,21 +135,4 @@ fn by_verdict(verdicts: &[u32], slots: &[u32; BLOCK], table: &mut [[u64; DRAW_UP
         let bin = (slot as usize).saturating_sub(1) / GROUP;
         table[verdict as usize][bin.min(DRAW_UP_BINS - 1)] += 1;
     }
-}
-
-/// Solves the first `of` pairings with their torque times `factor`; counts the sets of broken limits.
-#[inline(always)]
-pub fn at_torque(plan: &Plan, factor: f64, of: u64) -> MaskCounts {
-    let mut masks = MaskCounts::new(plan.criteria.names().len());
-    let mut block = Block::new();
-    for number in 0..of.div_ceil(BLOCK as u64) {
-        plan.draw(number, &mut block);
-        for torque in &mut block.inputs[Input::Torque.index()] {
-            *torque *= factor;
-        }
-        block.solve(&plan.joint, &plan.criteria, plan.judged);
-        let len = (of - number * BLOCK as u64).min(BLOCK as u64) as usize;
-        masks.add(&block.broken[..len]);
-    }
-    masks
 }

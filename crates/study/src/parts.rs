@@ -103,7 +103,7 @@ pub(crate) fn read_text(file: &str, text: &str) -> Result<Vec<PartRow>, Problems
 }
 
 /// What ends the reading at once: lone carriage returns and control characters.
-fn whole_file(file: &str, text: &str, lines: &Lines<'_>) -> Result<(), Problem> {
+fn whole_file(file: &str, text: &str, lines: &Lines<'_>) -> Result<(), Problems> {
     let bytes = text.as_bytes();
     let lone = (0..bytes.len()).find(|&i| bytes[i] == b'\r' && bytes.get(i + 1) != Some(&b'\n'));
     if let Some(at) = lone {
@@ -116,7 +116,8 @@ fn whole_file(file: &str, text: &str, lines: &Lines<'_>) -> Result<(), Problem> 
         );
         return Err(problem
             .at(Some(lines.place(at)))
-            .hint("save the file again with Unix or Windows line ends"));
+            .hint("save the file again with Unix or Windows line ends")
+            .into());
     }
     match text.char_indices().find(|&(_, c)| forbidden_in_xml(c)) {
         Some((at, c)) => Err(Problem::new(
@@ -126,7 +127,8 @@ fn whole_file(file: &str, text: &str, lines: &Lines<'_>) -> Result<(), Problem> 
             &format!("the character {}", named(c)),
             "text without control characters",
         )
-        .at(Some(lines.place(at)))),
+        .at(Some(lines.place(at)))
+        .into()),
         None => Ok(()),
     }
 }

@@ -6,6 +6,7 @@ use fit::{
 };
 use sampling::{BLOCK, Process, Stream, StreamId};
 
+use crate::dispatch::{self, Instructions};
 use crate::scenario::{Characteristic, Give, Scenario};
 
 const _: () = assert!(BLOCK == fit::LANES, "a block has one length");
@@ -147,21 +148,30 @@ impl Plan {
         }
     }
 
+    /// The bit of a limit in the sets of broken limits, when it is set.
+    pub fn bit(&self, output: Output, minimum: bool) -> Option<u32> {
+        let sides = self.criteria.sides();
+        let place = sides
+            .iter()
+            .position(|side| side.output == output && side.minimum == minimum)?;
+        Some(1 << (fit::FIRST_SIDE + place))
+    }
+
     /// The pairing with every characteristic at nominal.
     pub fn nominal(&self) -> Pairing {
         Pairing(self.joint.sizes().nominal)
     }
 
     /// Bins and shifts for the outputs, from the first pairings of the run.
-    pub fn frames(&self) -> Vec<Frame> {
+    pub fn frames(&self, instructions: Instructions) -> Vec<Frame> {
         const PILOT_BLOCKS: u64 = 64;
         let nominal = self.joint.solve(&self.nominal(), &self.criteria);
         let mut values =
             vec![Vec::with_capacity(PILOT_BLOCKS as usize * BLOCK); self.outputs.len()];
         let mut block = Block::new();
         for number in 0..PILOT_BLOCKS {
-            self.draw(number, &mut block);
-            block.solve(&self.joint, &self.criteria, self.wanted);
+            dispatch::draw(instructions, self, number, &mut block);
+            dispatch::solve(instructions, self, self.wanted, &mut block);
             for (output, values) in self.outputs.iter().zip(&mut values) {
                 for (lane, &value) in block.outputs[output.index()].iter().enumerate() {
                     let present = block.absent[lane] >> output.index() & 1 == 0;

@@ -6,6 +6,7 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use capability::tally::{FoldedSums, Frame, Sums};
 use record::Record;
+use sampling::BLOCK;
 
 use crate::dispatch::{self, Instructions};
 use crate::kernel::{CHUNK, Counted, Workspace};
@@ -116,7 +117,7 @@ pub fn simulate(
     progress: &(dyn Fn(Progress) + Sync),
     stop: &AtomicBool,
 ) -> Result<Counts, Stopped> {
-    let frames = plan.frames();
+    let frames = plan.frames(instructions);
     let chunks = plan.pairings.div_ceil(CHUNK);
     let next = AtomicU64::new(0);
     let prefix = Mutex::new(Prefix::new(plan.outputs.len()));
@@ -127,7 +128,7 @@ pub fn simulate(
             if number >= chunks {
                 break;
             }
-            let sums = dispatch::chunk(instructions, plan, &frames, number, &mut work);
+            let sums = chunk(instructions, plan, &frames, number, &mut work);
             let folded = lock(&prefix).push(number, sums);
             progress(Progress {
                 done: (folded * CHUNK).min(plan.pairings),
@@ -161,6 +162,27 @@ pub fn simulate(
         sums: prefix.sums,
         counted,
     })
+}
+
+/// Runs chunk `number`: draws, solves, counts; returns the sums of the outputs followed.
+fn chunk(
+    instructions: Instructions,
+    plan: &Plan,
+    frames: &[Frame],
+    number: u64,
+    work: &mut Workspace,
+) -> Vec<Sums> {
+    let mut sums = vec![Sums::default(); plan.outputs.len()];
+    let (first, end) = (number * CHUNK, plan.pairings.min((number + 1) * CHUNK));
+    for start in (first..end).step_by(BLOCK) {
+        let block = start / BLOCK as u64;
+        let len = (end - start).min(BLOCK as u64) as usize;
+        dispatch::draw(instructions, plan, block, &mut work.block);
+        dispatch::solve(instructions, plan, plan.wanted, &mut work.block);
+        dispatch::count(instructions, plan, frames, len, work, &mut sums);
+    }
+    work.end_chunk();
+    sums
 }
 
 fn lock<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {

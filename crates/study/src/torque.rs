@@ -1,8 +1,9 @@
 //! What the torque buys: the first pairings of the run, solved again at other settings of the wrench.
 
-use fit::{GAP_LEFT, NEVER_SEATS, Output, Spacer};
+use fit::{Block, GAP_LEFT, Input, NEVER_SEATS, Output, Spacer};
 use rayon::prelude::*;
 use record::{Share, TorqueCurve, TorquePoint};
+use sampling::BLOCK;
 
 use crate::dispatch::{self, Instructions};
 use crate::plan::Plan;
@@ -25,15 +26,30 @@ pub fn curve(
     let set = scenario.bolt.torque.nominal;
     let process = &scenario.bolt.torque.process;
     let of = plan.pairings.min(PAIRINGS);
-    let points = pool.install(|| {
-        (1..=SETTINGS)
+    let counts = pool.install(|| {
+        (0..of.div_ceil(BLOCK as u64))
             .into_par_iter()
-            .map(|step| {
-                let factor = 2.0 * f64::from(step) / f64::from(SETTINGS);
-                point(plan, factor, set, of, scenario.run.confidence, instructions)
+            .map(|number| {
+                let len = (of - number * BLOCK as u64).min(BLOCK as u64) as usize;
+                block_counts(plan, number, len, instructions)
             })
-            .collect()
+            .reduce(nothing, added)
     });
+    let points = (1..=SETTINGS).zip(&counts).map(|(step, counts)| {
+        let share = |count: u64| -> Share { share::of(count, of, scenario.run.confidence) };
+        TorquePoint {
+            torque_nm: factor(step) * set * 1e-3,
+            pinched: share(counts.pinched),
+            clamped: plan
+                .bit(Output::ClampLoad, true)
+                .map(|_| share(counts.clamped)),
+            overstressed: plan
+                .bit(Output::BoreStress, false)
+                .map(|_| share(counts.overstressed)),
+            good: share(counts.good),
+        }
+    });
+    let points = points.collect();
     TorqueCurve {
         pairings: of,
         set_nm: set * 1e-3,
@@ -44,37 +60,54 @@ pub fn curve(
     }
 }
 
-/// One setting: `factor` times the stated torque.
-fn point(
-    plan: &Plan,
-    factor: f64,
-    set: f64,
-    of: u64,
-    confidence: f64,
-    instructions: Instructions,
-) -> TorquePoint {
-    let bit = |output: Output, minimum: bool| {
-        let sides = plan.criteria.sides();
-        let place = sides
-            .iter()
-            .position(|s| s.output == output && s.minimum == minimum)?;
-        Some(1_u32 << (fit::FIRST_SIDE + place))
-    };
-    let (clamp_low, stress_high) = (bit(Output::ClampLoad, true), bit(Output::BoreStress, false));
-    let (mut pinched, mut clamped, mut overstressed, mut good) = (0, 0, 0, 0);
-    for (broken, count) in dispatch::at_torque(instructions, plan, factor, of).seen() {
-        let count_if = |yes: bool| if yes { count } else { 0 };
-        pinched += count_if(broken & (GAP_LEFT | NEVER_SEATS) == 0);
-        clamped += count_if(broken & (clamp_low.unwrap_or(0) | NEVER_SEATS) == 0);
-        overstressed += count_if(broken & stress_high.unwrap_or(0) != 0);
-        good += count_if(broken == 0);
+/// Setting `step` as a share of the stated torque.
+fn factor(step: u32) -> f64 {
+    2.0 * f64::from(step) / f64::from(SETTINGS)
+}
+
+/// What is counted at one setting.
+#[derive(Debug, Clone, Copy, Default)]
+struct Counts {
+    pinched: u64,
+    clamped: u64,
+    overstressed: u64,
+    good: u64,
+}
+
+fn nothing() -> Vec<Counts> {
+    vec![Counts::default(); SETTINGS as usize]
+}
+
+/// Integers: the order of the sums does not matter.
+fn added(mut sums: Vec<Counts>, parts: Vec<Counts>) -> Vec<Counts> {
+    for (sum, part) in sums.iter_mut().zip(parts) {
+        sum.pinched += part.pinched;
+        sum.clamped += part.clamped;
+        sum.overstressed += part.overstressed;
+        sum.good += part.good;
     }
-    let share = |count: u64| -> Share { share::of(count, of, confidence) };
-    TorquePoint {
-        torque_nm: factor * set * 1e-3,
-        pinched: share(pinched),
-        clamped: clamp_low.map(|_| share(clamped)),
-        overstressed: stress_high.map(|_| share(overstressed)),
-        good: share(good),
-    }
+    sums
+}
+
+/// Draws one block and solves it at every setting; counts its first `len` pairings.
+fn block_counts(plan: &Plan, number: u64, len: usize, instructions: Instructions) -> Vec<Counts> {
+    let clamp_low = plan.bit(Output::ClampLoad, true).unwrap_or(0) | NEVER_SEATS;
+    let stress_high = plan.bit(Output::BoreStress, false).unwrap_or(0);
+    let mut block = Block::new();
+    dispatch::draw(instructions, plan, number, &mut block);
+    let drawn = block.inputs[Input::Torque.index()];
+    (1..=SETTINGS)
+        .map(|step| {
+            block.inputs[Input::Torque.index()] = drawn.map(|torque| torque * factor(step));
+            dispatch::solve(instructions, plan, plan.judged, &mut block);
+            let mut counts = Counts::default();
+            for &broken in &block.broken[..len] {
+                counts.pinched += u64::from(broken & (GAP_LEFT | NEVER_SEATS) == 0);
+                counts.clamped += u64::from(broken & clamp_low == 0);
+                counts.overstressed += u64::from(broken & stress_high != 0);
+                counts.good += u64::from(broken == 0);
+            }
+            counts
+        })
+        .collect()
 }

@@ -65,10 +65,10 @@ mod tests {
 
     fn table(fill: impl Fn(usize) -> (Verdict, u64)) -> Vec<[u64; DRAW_UP_BINS]> {
         let mut table = vec![[0; DRAW_UP_BINS]; VERDICTS];
-        for bin in 0..DRAW_UP_BINS {
+        (0..DRAW_UP_BINS).for_each(|bin| {
             let (verdict, count) = fill(bin);
             table[verdict.index()][bin] = count;
-        }
+        });
         table
     }
 

@@ -131,7 +131,7 @@ fn title(record: &Record) -> String {
         return "No judged output has an index".to_owned();
     };
     let words = text::label(&output.words, 60);
-    let ppk = figure::interval(index.value, index.low, index.high).value;
+    let ppk = figure::index(index.value, index.low, index.high).value;
     let others = record
         .outputs
         .iter()
@@ -177,7 +177,7 @@ fn forms(output: &Output, lots: bool) -> Vec<(Form, Index)> {
 }
 
 fn written(index: &Index) -> String {
-    let i = figure::interval(index.value, index.low, index.high);
+    let i = figure::index(index.value, index.low, index.high);
     format!("{} ({})", i.value, i.ends())
 }
 

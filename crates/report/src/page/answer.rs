@@ -153,7 +153,7 @@ fn index(record: &Record) -> String {
     let Some((output, index)) = chart::weakest(record) else {
         return String::new();
     };
-    let i = figure::interval(index.value, index.low, index.high);
+    let i = figure::index(index.value, index.low, index.high);
     let form = if output.shape_normal {
         "normal form"
     } else {

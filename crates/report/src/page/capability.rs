@@ -146,7 +146,7 @@ fn row(o: &Output, columns: &[&Column]) -> Vec<String> {
     let mut cells = vec![with_small(&html(&o.words), &format!("{facts}{atom}"))];
     cells.extend(columns.iter().map(|c| match (c.of)(o) {
         Some(i) => {
-            let shown = figure::interval(i.value, i.low, i.high);
+            let shown = figure::index(i.value, i.low, i.high);
             with_small(&shown.value, &shown.ends())
         }
         None => "—".to_owned(),

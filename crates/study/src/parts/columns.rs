@@ -2,10 +2,11 @@
 
 use fit::Input;
 
-use crate::problem::escape::quoted;
+use crate::problem::escape::{named, quoted};
 use crate::problem::id::{self, Id};
 use crate::scenario::quantity::{Measure, Quantity, QuantityError};
 use crate::scenario::scale::Scale;
+use crate::scenario::value::REAL;
 use crate::scenario::walk::nearest;
 
 /// What a column holds.
@@ -156,7 +157,10 @@ impl Column {
             QuantityError::UnknownUnit { .. } => {
                 bad("nothing but the number may stand in a cell; the unit belongs in the header")
             }
-            other => bad(&format!("{other}")),
+            QuantityError::Character(c) => {
+                bad(&format!("replace {} by the plain character", named(c)))
+            }
+            QuantityError::NoNumber => bad(""),
         })?;
         let plain = match typed.measure {
             Measure::Plain => true,
@@ -173,6 +177,14 @@ impl Column {
             unit => Quantity::parse(&format!("{cell} {unit}"))
                 .map_err(|_| bad("numbers from 1e-300 to 1e300 can be carried"))?,
         };
+        if !with_unit.is_real() {
+            return Err(Wrong {
+                id: &id::PARTS_RANGE,
+                found: quoted(cell),
+                expected: REAL.to_owned(),
+                hint: "check the unit of the column and the exponent".to_owned(),
+            });
+        }
         let value = self.scale.absolute(with_unit);
         self.check(cell, value).map(|()| value)
     }

@@ -359,9 +359,9 @@ fn reach(section: &Section<'_, '_>, spec: &Spec, found: &Characteristic) {
         );
         if low < found.nominal - ANGLE_REACH || high > found.nominal + ANGLE_REACH {
             let found = format!(
-                "a process that reaches from {} to {} (mean and 8.5 sd)",
-                spec.scale.show(low),
-                spec.scale.show(high)
+                "a half-angle from {} to {} (mean and 8.5 sd of the process)",
+                Scale::HalfAngle.show(low),
+                Scale::HalfAngle.show(high)
             );
             section.bad(
                 &id::REACH,

@@ -60,6 +60,21 @@ pub(crate) enum Value {
     Table(Table),
 }
 
+impl Node {
+    /// Where to look when the value is wrong as a whole: at the override inside it, if there is one.
+    pub(crate) fn blamed(&self) -> Spot {
+        let inside = match &self.value {
+            Value::Table(table) => table.entries.iter().map(|e| e.node.blamed()).max(),
+            Value::List(items) => items.iter().map(Node::blamed).max(),
+            _ => None,
+        };
+        match inside {
+            Some(spot @ Spot::Override(_)) => spot,
+            _ => self.spot,
+        }
+    }
+}
+
 impl Value {
     /// The type in plain words.
     pub(crate) const fn kind(&self) -> &'static str {

@@ -38,11 +38,15 @@ pub(crate) struct Report {
 pub(crate) fn scan(text: &str) -> Report {
     let mut report = Report::default();
     characters(text, &mut report);
+    if !report.fatal.is_empty() {
+        return report;
+    }
     Scan {
         text,
         bytes: text.as_bytes(),
         at: 0,
         brackets: Vec::new(),
+        bracket_dots: 0,
         dots: 0,
         header_dots: 0,
         in_header: false,
@@ -71,6 +75,8 @@ struct Scan<'t> {
     at: usize,
     /// For every open bracket, the dots of the key that led to it.
     brackets: Vec<usize>,
+    /// Their sum, kept so that a bracket costs the same however deep it stands.
+    bracket_dots: usize,
     /// Dots of the key that is being read.
     dots: usize,
     /// Dots of the last table header.
@@ -98,6 +104,9 @@ impl Scan<'_> {
                 0x80.. => self.stray(report),
                 _ => {}
             }
+            if !report.fatal.is_empty() {
+                return;
+            }
             self.at += 1;
         }
     }
@@ -119,6 +128,7 @@ impl Scan<'_> {
             self.in_header = false;
             self.header_dots = self.dots;
             self.brackets.clear();
+            self.bracket_dots = 0;
         }
         if self.brackets.is_empty() {
             self.dots = 0;
@@ -158,7 +168,7 @@ impl Scan<'_> {
     }
 
     fn depth(&self) -> usize {
-        self.header_dots + self.dots + self.brackets.len() + self.brackets.iter().sum::<usize>()
+        self.header_dots + self.dots + self.brackets.len() + self.bracket_dots
     }
 
     fn open(&mut self, report: &mut Report) {
@@ -166,8 +176,9 @@ impl Scan<'_> {
             return;
         }
         self.brackets.push(self.dots);
+        self.bracket_dots += self.dots;
         self.dots = 0;
-        if self.depth() > DEPTH && report.fatal.is_empty() {
+        if self.depth() > DEPTH {
             report.fatal.push((self.at, Finding::Deep));
         }
     }
@@ -175,12 +186,13 @@ impl Scan<'_> {
     fn close(&mut self) {
         if !self.in_header {
             self.dots = self.brackets.pop().unwrap_or(0);
+            self.bracket_dots = self.bracket_dots.saturating_sub(self.dots);
         }
     }
 
     fn dot(&mut self, report: &mut Report) {
         self.dots += 1;
-        if (self.dots >= DEPTH || self.depth() > DEPTH) && report.fatal.is_empty() {
+        if self.dots >= DEPTH || self.depth() > DEPTH {
             report.fatal.push((self.at, Finding::Dotted));
         }
     }

@@ -226,7 +226,12 @@ fn size(section: &Section<'_, '_>) -> Option<(String, f64)> {
             "size = \"M12\"",
         );
     }
-    let text = section.text("size")?.trim();
+    let entry = section.get("size")?;
+    let Value::Text(text) = &entry.node.value else {
+        section.wrong_type(entry, &entry.node.value, expected);
+        return None;
+    };
+    let text = text.trim();
     let metric = SIZES
         .iter()
         .find(|n| text.strip_prefix('M') == Some(&n.to_string()));

@@ -17,7 +17,7 @@ pub(crate) mod scale;
 mod sense;
 pub(crate) mod source;
 mod syntax;
-mod value;
+pub(crate) mod value;
 pub(crate) mod walk;
 
 use std::collections::BTreeMap;

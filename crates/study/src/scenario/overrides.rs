@@ -3,9 +3,9 @@
 use record::Override;
 use toml::de::DeValue;
 
-use crate::problem::Problem;
 use crate::problem::escape::{forbidden_in_xml, named, quoted};
 use crate::problem::id;
+use crate::problem::{Problem, Problems};
 use crate::scenario::document::{self, Node, Spot, Table, Value};
 use crate::scenario::guard;
 
@@ -14,11 +14,16 @@ const LONGEST: usize = 64 << 10;
 
 /// Applies the overrides in their order; a later one wins.
 pub(crate) fn apply(document: &mut Table, overrides: &[Override]) -> Vec<Problem> {
-    let one = |(number, set): (usize, &Override)| apply_one(document, number, set).err();
-    overrides.iter().enumerate().filter_map(one).collect()
+    let mut problems = Vec::new();
+    for (number, set) in overrides.iter().enumerate() {
+        if let Err(wrong) = apply_one(document, number, set) {
+            problems.extend(wrong.list);
+        }
+    }
+    problems
 }
 
-fn apply_one(document: &mut Table, number: usize, set: &Override) -> Result<(), Problem> {
+fn apply_one(document: &mut Table, number: usize, set: &Override) -> Result<(), Problems> {
     let problem = |found: &str, expected: &str| {
         Problem::new(&id::OVERRIDE, "--set", &set.path, found, expected)
     };
@@ -32,13 +37,15 @@ fn apply_one(document: &mut Table, number: usize, set: &Override) -> Result<(), 
         return Err(problem(
             &format!("a value of {} bytes", set.value.len()),
             "a value of at most 64 KiB",
-        ));
+        )
+        .into());
     }
     if let Some(c) = set.value.chars().find(|&c| forbidden_in_xml(c)) {
         return Err(problem(
             &format!("the character {}", named(c)),
             "text without control characters",
-        ));
+        )
+        .into());
     }
     let node = Node {
         spot: Spot::Override(number),
@@ -61,7 +68,8 @@ fn apply_one(document: &mut Table, number: usize, set: &Override) -> Result<(), 
         .hint(&format!(
             "set {parent} itself, or make it a table in the file"
         ))
-    })
+    })?;
+    Ok(())
 }
 
 /// The parts of a dotted path of bare keys.

@@ -142,6 +142,12 @@ const UNITS: &[Unit] = &[
     unit("%", &[], Measure::Percent, 1.0, 100.0),
 ];
 
+/// Smallest magnitude of a value that is not 0, in the unit of the inside.
+pub(crate) const SMALLEST: f64 = 1.0e-12;
+
+/// Largest magnitude of a value, in the unit of the inside; a thousand times that for a stiffness.
+pub(crate) const LARGEST: f64 = 1.0e9;
+
 /// What is wrong with a quantity.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub(crate) enum QuantityError {
@@ -245,6 +251,17 @@ impl Quantity {
         })
     }
 
+    /// Whether a real part or process can have the value: 0, or [`SMALLEST`] to [`LARGEST`] in the unit of the
+    /// inside. Inside these bounds every product of the joint's equations stays finite.
+    pub(crate) fn is_real(&self) -> bool {
+        let size = libm::fabs(self.value);
+        let largest = match self.measure {
+            Measure::Stiffness => LARGEST * 1000.0,
+            _ => LARGEST,
+        };
+        size == 0.0 || (SMALLEST..=largest).contains(&size)
+    }
+
     /// The quantity as it is written best: the shortest number and the unit's main name.
     pub(crate) fn canonical(&self) -> String {
         match self.unit {
@@ -286,6 +303,7 @@ fn nearest_unit(name: &str) -> Option<&'static str> {
         "sec" | "\u{2033}" | "seconds" => Some("arcsec"),
         "percent" | "pct" => Some("%"),
         "newton" => Some("N"),
+        "kg" | "kgf" | "kp" | "lb" | "lbf" => Some("N"),
         "n/m2" | "pa" | "kpa" | "bar" | "psi" => Some("MPa"),
         "knm" | "nmm" | "n*mm" | "lbf ft" | "ft lbf" | "lbf*ft" => Some("N*m"),
         _ => None,
@@ -414,6 +432,32 @@ mod tests {
             nearest: Some("um"),
         };
         assert_eq!(error("5 micron"), Some(unknown));
+    }
+
+    #[test]
+    fn sizes_of_real_parts_are_told_from_slips_of_the_exponent() {
+        let real = |text| Quantity::parse(text).unwrap().is_real();
+        for text in [
+            "0 mm",
+            "-0.5 um",
+            "1e-12",
+            "1e9 mm",
+            "-1e9 mm",
+            "1e12 N/mm",
+            "2000 GPa",
+        ] {
+            assert!(real(text), "{text}");
+        }
+        for text in [
+            "1e10 mm",
+            "-2e9 mm",
+            "1e-13 mm",
+            "1e7 N*m",
+            "2e12 N/mm",
+            "1:1e13",
+        ] {
+            assert!(!real(text), "{text}");
+        }
     }
 
     #[test]

@@ -4,9 +4,9 @@ use std::fs::{self, File};
 use std::io::{ErrorKind, Read};
 use std::path::Path;
 
-use crate::problem::Problem;
 use crate::problem::escape::quoted;
 use crate::problem::id::{self, Id};
+use crate::problem::{Problem, Problems};
 
 /// What differs between a scenario and a file of parts.
 #[derive(Debug)]
@@ -60,8 +60,8 @@ pub(crate) fn without_bom(text: &str) -> &str {
 /// Reads a file whole.
 ///
 /// # Errors
-/// The one [`Problem`] that stands in the way.
-pub(crate) fn read(path: &Path, kind: &Kind) -> Result<String, Problem> {
+/// The one problem that stands in the way.
+pub(crate) fn read(path: &Path, kind: &Kind) -> Result<String, Problems> {
     let shown = path.to_string_lossy();
     let problem =
         |id: &Id, found: &str, expected: &str| Problem::new(id, &shown, "", found, expected);
@@ -77,14 +77,15 @@ pub(crate) fn read(path: &Path, kind: &Kind) -> Result<String, Problem> {
             "a pipe or device, not a file"
         };
         let problem = problem(kind.not_a_file, found, kind.words);
-        return Err(if meta.is_dir() {
+        let problem = if meta.is_dir() {
             problem.hint(&inside(path))
         } else {
             problem.hint("save the text to a file first; pipes and devices are not read, for they may never end")
-        });
+        };
+        return Err(problem.into());
     }
     if meta.len() > kind.limit {
-        return Err(too_large(&shown, meta.len(), kind));
+        return Err(too_large(&shown, meta.len(), kind).into());
     }
     let mut bytes = Vec::new();
     let read = File::open(path).and_then(|file| file.take(kind.limit + 1).read_to_end(&mut bytes));
@@ -97,15 +98,15 @@ pub(crate) fn read(path: &Path, kind: &Kind) -> Result<String, Problem> {
         ),
     })?;
     if bytes.len() as u64 > kind.limit {
-        return Err(too_large(&shown, bytes.len() as u64, kind));
+        return Err(too_large(&shown, bytes.len() as u64, kind).into());
     }
     decode(&shown, bytes, kind)
 }
 
 /// Checks a text that did not come from a file of its own.
-pub(crate) fn check_text(file: &str, text: &str, kind: &Kind) -> Result<(), Problem> {
+pub(crate) fn check_text(file: &str, text: &str, kind: &Kind) -> Result<(), Problems> {
     if text.len() as u64 > kind.limit {
-        return Err(too_large(file, text.len() as u64, kind));
+        return Err(too_large(file, text.len() as u64, kind).into());
     }
     if without_bom(text).trim().is_empty() {
         let found = if text.is_empty() {
@@ -113,12 +114,13 @@ pub(crate) fn check_text(file: &str, text: &str, kind: &Kind) -> Result<(), Prob
         } else {
             "an empty file (only blanks)"
         };
-        return Err(Problem::new(kind.empty, file, "", found, kind.words).hint(kind.example));
+        let problem = Problem::new(kind.empty, file, "", found, kind.words);
+        return Err(problem.hint(kind.example).into());
     }
     Ok(())
 }
 
-fn decode(file: &str, bytes: Vec<u8>, kind: &Kind) -> Result<String, Problem> {
+fn decode(file: &str, bytes: Vec<u8>, kind: &Kind) -> Result<String, Problems> {
     let wide = match bytes.as_slice() {
         [0xff, 0xfe, 0, 0, ..] => Some("UTF-32, little end first"),
         [0, 0, 0xfe, 0xff, ..] => Some("UTF-32, big end first"),
@@ -127,19 +129,15 @@ fn decode(file: &str, bytes: Vec<u8>, kind: &Kind) -> Result<String, Problem> {
         _ => None,
     };
     if let Some(name) = wide {
-        return Err(encoding(
-            file,
-            &format!("text in {name} (by its byte order mark)"),
-            kind,
-        )
-        .at(Some((1, 1))));
+        let found = format!("text in {name} (by its byte order mark)");
+        return Err(encoding(file, &found, kind).at(Some((1, 1))).into());
     }
     let text = match String::from_utf8(bytes) {
         Ok(text) => text,
         Err(e) => {
             let valid = e.utf8_error().valid_up_to();
             let bytes = e.into_bytes();
-            return Err(bad_byte(file, &bytes, valid, kind));
+            return Err(bad_byte(file, &bytes, valid, kind).into());
         }
     };
     check_text(file, &text, kind)?;

@@ -162,10 +162,10 @@ fn is_inside_brackets(message: &str) -> bool {
 /// What was found and what is expected, where the parser's own words would not help.
 fn in_words(message: &str, line: &str) -> (String, String) {
     let (what, expected) = message.split_once(", expected ").unwrap_or((message, ""));
-    let bare = without_texts(line);
+    let after = line.split_once('=').map(|(_, value)| value.trim_start());
     let pair = |found: &str, expected: &str| (found.to_owned(), expected.to_owned());
     match what {
-        _ if bare.trim_end().ends_with('=') => pair(
+        _ if after.is_some_and(|value| value.is_empty() || value.starts_with('#')) => pair(
             "no value after the equals sign",
             "a value: a number, or a text or quantity in quotes",
         ),
@@ -197,15 +197,21 @@ fn in_words(message: &str, line: &str) -> (String, String) {
     }
 }
 
-/// The line without what stands in quotes and without its comment.
+/// The line without what stands between quotes and without its comment; the quotes themselves stay.
 fn without_texts(line: &str) -> String {
     let mut quote = None;
     let mut out = String::new();
     for c in line.chars() {
         match quote {
-            Some(q) if c == q => quote = None,
+            Some(q) if c == q => {
+                quote = None;
+                out.push(c);
+            }
             Some(_) => {}
-            None if c == '"' || c == '\'' => quote = Some(c),
+            None if c == '"' || c == '\'' => {
+                quote = Some(c);
+                out.push(c);
+            }
             None if c == '#' => break,
             None => out.push(c),
         }

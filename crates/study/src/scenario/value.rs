@@ -4,6 +4,7 @@ use crate::problem::escape::{cut, named, quoted};
 use crate::problem::id::{self, Id};
 use crate::scenario::document::{Node, Value};
 use crate::scenario::quantity::{self, Measure, Quantity, QuantityError};
+use crate::scenario::scale::short;
 use crate::scenario::walk::Walk;
 
 /// Largest whole number that a float carries without gaps.
@@ -24,8 +25,33 @@ pub(crate) fn shown(value: &Value) -> String {
     }
 }
 
-/// Reads a quantity and checks what it measures.
+/// Reads a quantity; checks what it measures, and that a real part can have it.
 pub(crate) fn read_quantity(
+    walk: &Walk<'_>,
+    node: &Node,
+    path: &str,
+    allowed: &[Measure],
+) -> Option<Quantity> {
+    let quantity = read_any_size(walk, node, path, allowed)?;
+    if !quantity.is_real() {
+        walk.report(
+            &id::RANGE,
+            node.spot,
+            path,
+            &shown(&node.value),
+            REAL,
+            "check the unit and the exponent",
+        );
+        return None;
+    }
+    Some(quantity)
+}
+
+/// What is expected of every size.
+pub(crate) const REAL: &str =
+    "0, or a value from 1e-12 to 1e9 in mm, N, N*mm, MPa, rad (stiffness: to 1e12 N/mm)";
+
+fn read_any_size(
     walk: &Walk<'_>,
     node: &Node,
     path: &str,
@@ -141,6 +167,9 @@ fn unit_hint(found: &Quantity, allowed: &[Measure]) -> String {
         (Measure::Angle, [Measure::Rate, ..]) => {
             "state an angle as cone_angle (included angle) or half_angle".to_owned()
         }
+        (Measure::Percent, [Measure::Rate, ..]) => {
+            format!("write the rate as a plain number: {}", short(found.value))
+        }
         (Measure::Rate, [Measure::Angle, ..]) => "state a rate as taper".to_owned(),
         (Measure::Plain, _) => match allowed.iter().map(|m| m.usual()).find(|u| !u.is_empty()) {
             Some(unit) => format!("write \"{number} {unit}\" if {unit} is meant"),
@@ -177,6 +206,11 @@ fn explain(error: &QuantityError, allowed: &[Measure]) -> (&'static Id, String) 
             &id::UNIT,
             format!("did you mean {unit}? the value must fit it"),
         ),
+        QuantityError::UnknownUnit { unit, .. }
+            if unit.starts_with('/') && allowed.contains(&Measure::Rate) =>
+        {
+            (&id::UNIT, "a rate is written with a colon: 1:20".to_owned())
+        }
         QuantityError::UnknownUnit { .. } => (&id::UNIT, String::new()),
         QuantityError::Empty | QuantityError::NoNumber => {
             let unit = allowed

@@ -11,6 +11,9 @@ use crate::scenario::lines::Lines;
 use crate::scenario::quantity::{Measure, Quantity};
 use crate::scenario::value::{count_hint, read_quantity, shown, whole, whole_float};
 
+/// Unknown keys of one table that are reported one by one.
+const MOST_UNKNOWN: usize = 200;
+
 /// Collects the problems of one scenario.
 #[derive(Debug)]
 pub(crate) struct Walk<'t> {
@@ -244,7 +247,7 @@ impl<'w, 't> Section<'w, 't> {
 
     /// Reports a problem with the value of a key of this table.
     pub(crate) fn bad(&self, id: &Id, key: &str, found: &str, expected: &str, hint: &str) {
-        let spot = self.table.get(key).map_or(self.spot, |e| e.node.spot);
+        let spot = self.table.get(key).map_or(self.spot, |e| e.node.blamed());
         self.walk
             .report(id, spot, &self.path_of(key), found, expected, hint);
     }
@@ -296,11 +299,23 @@ impl<'w, 't> Section<'w, 't> {
     /// Reports every key that was not read.
     pub(crate) fn finish(self) {
         let (asked, later) = (self.asked.borrow(), self.later.borrow());
-        for entry in &self.table.entries {
-            let key = entry.key.as_str();
-            if !asked.contains(key) && !later.contains(key) {
-                self.unknown(entry, &asked);
-            }
+        let unread = |entry: &&Entry| {
+            !asked.contains(entry.key.as_str()) && !later.contains(entry.key.as_str())
+        };
+        for entry in self.table.entries.iter().filter(unread).take(MOST_UNKNOWN) {
+            self.unknown(entry, &asked);
+        }
+        if let Some(next) = self.table.entries.iter().filter(unread).nth(MOST_UNKNOWN) {
+            let more = self.table.entries.iter().filter(unread).count() - MOST_UNKNOWN;
+            let found = format!("{more} further unknown keys in the same table");
+            self.walk.report(
+                &id::UNKNOWN_KEY,
+                next.key_spot,
+                &self.path,
+                &found,
+                "a scenario as described in scenarios/README.md",
+                "",
+            );
         }
     }
 
