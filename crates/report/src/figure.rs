@@ -339,6 +339,23 @@ mod tests {
     }
 
     #[test]
+    fn digits_beyond_those_asked_for_are_rounded_away() {
+        assert_eq!(significant(26_802.3, 3), "26\u{202F}800");
+        assert_eq!(significant(0.012_345, 2), "0.012");
+        assert_eq!(millionths(9.85e-4), "985 in a million");
+        assert_eq!(millionths(5.7e-7), "0.57 in a million");
+    }
+
+    #[test]
+    fn an_interval_too_narrow_to_write_says_so() {
+        assert_eq!(
+            index(0.4001, 0.400_09, 0.400_12).ends(),
+            "known within 0.001"
+        );
+        assert_eq!(index(1.048, 1.045, 1.052).ends(), "1.045 to 1.052");
+    }
+
+    #[test]
     fn almost_all_is_never_written_as_all() {
         let i = percent(1.0 - 1e-6, 1.0 - 5.6e-6, 1.0 - 2.5e-8);
         assert!(

@@ -88,7 +88,8 @@ tbody th{font-weight:400}
 td:last-child,th:last-child{padding-right:0}
 .num{text-align:right;white-space:nowrap}
 .sub{display:block;color:var(--muted);font-size:12px;font-weight:400}
-tbody th{min-width:11em}
+tbody th{min-width:9.5em;overflow-wrap:anywhere}
+td.text{min-width:9.5em;overflow-wrap:anywhere}
 td svg{display:block;width:190px;height:auto}
 ul,ol{margin:0 0 8px;padding-left:20px}
 li{margin:0 0 4px}

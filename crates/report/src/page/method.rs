@@ -186,3 +186,28 @@ fn commands(record: &Record) -> String {
         record.stream_version
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+
+    #[test]
+    fn command_says_seed_and_pairings_once_and_keeps_other_changes() {
+        let mut record = fixture::impeller();
+        let change = |path: &str, value: &str| record::Override {
+            path: path.to_owned(),
+            value: value.to_owned(),
+        };
+        record.scenario.overrides = vec![
+            change("run.pairings", "1000000"),
+            change("bolt.torque.nominal", "65 N*m"),
+        ];
+        let said = commands(&record);
+        assert_eq!(said.matches("1000000").count(), 1, "{said}");
+        assert!(
+            said.contains("--set &#39;bolt.torque.nominal=65 N*m&#39;"),
+            "{said}"
+        );
+    }
+}
