@@ -72,7 +72,8 @@ function prose(view, faults) {
     range.selectNodeContents(node);
     const box = range.getBoundingClientRect();
     const hidden = holder.closest("thead") && view.getComputedStyle(holder.closest("thead")).position === "absolute";
-    if (!hidden && (box.right > view.innerWidth + 1 || box.left < -1)) faults.push(`"${node.data.slice(0, 40)}" runs out of the window`);
+    const column = view.document.querySelector("main").getBoundingClientRect();
+    if (!hidden && (box.right > column.right + 1 || box.left < column.left - 1)) faults.push(`"${node.data.slice(0, 40)}" runs out of the column`);
   }
   return texts;
 }

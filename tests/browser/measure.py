@@ -1,7 +1,7 @@
 """Measures rendered pages with Debian's chromium: python3's standard library only.
 
 For every page in the folder given: at 1280 px and 390 px, light and dark, no text of a chart overlaps another
-or leaves its picture, nothing runs out of the window sideways, every text has a contrast of 4.5:1, nothing is
+or leaves its picture, nothing runs out of the column sideways, every text has a contrast of 4.5:1, nothing is
 fetched. Printed on A4 and Letter, no chart is cut by a page break and the paper stays white.
 """
 

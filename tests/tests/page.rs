@@ -8,11 +8,32 @@ use std::collections::BTreeSet;
 
 use record::Record;
 use report::{Rendered, render};
+use study::RunOptions;
 
 fn rendered() -> Vec<(&'static str, Record, Rendered)> {
     fixture::all()
         .into_iter()
         .map(|(name, record)| {
+            let rendered = render(&record).unwrap_or_else(|e| panic!("{name}: {e}"));
+            (name, record, rendered)
+        })
+        .collect()
+}
+
+/// Pages of what the program really finds in the committed scenarios.
+fn really_run() -> Vec<(&'static str, Record, Rendered)> {
+    let names = [
+        "pump-impeller",
+        "fan-hub-gap-left",
+        "winch-drum-mixed",
+        "nine-normals",
+    ];
+    let few = [("run.pairings", "4000")];
+    names
+        .into_iter()
+        .map(|name| {
+            let loaded = acceptance::scenario(name, &few);
+            let record = acceptance::run(&loaded, &RunOptions::threads(1));
             let rendered = render(&record).unwrap_or_else(|e| panic!("{name}: {e}"));
             (name, record, rendered)
         })
@@ -56,6 +77,35 @@ fn words(html: &str) -> String {
         .filter_map(|n| n.text())
         .collect();
     seen.join(" ").replace(['\u{A0}', '\u{202F}'], " ")
+}
+
+#[test]
+fn scenarios_of_the_repository_give_the_whole_page() {
+    for (name, record, page) in really_run() {
+        let sections: Vec<String> = tree(&page.html)
+            .descendants()
+            .filter(|n| n.has_tag_name("h2"))
+            .filter_map(|n| n.text().map(str::to_owned))
+            .collect();
+        assert_eq!(sections.len(), 8, "{name}: {sections:?}");
+        assert!(page.charts.len() >= 6, "{name}: {}", page.charts.len());
+        let seen = words(&page.html);
+        let good = format!("{} of 4 000 pairings", thousands(record.yield_.good));
+        assert!(seen.contains(&good), "{name}: {good}");
+        for phrase in ["NaN", "not a number", " 0 ppm", "± 0", "does not say why"] {
+            assert!(!seen.contains(phrase), "{name}: {phrase}");
+        }
+        let again = render(&record).expect("drawable");
+        assert!(page == again, "{name}: rendered twice");
+    }
+}
+
+/// A whole number under a million as the page writes it, with plain spaces.
+fn thousands(n: u64) -> String {
+    match (n / 1000, n % 1000) {
+        (0, rest) => rest.to_string(),
+        (whole, rest) => format!("{whole} {rest:03}"),
+    }
 }
 
 #[test]

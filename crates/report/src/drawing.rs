@@ -32,6 +32,9 @@ impl Layout {
     }
 }
 
+/// Blank edge around a chart that stands alone (px).
+const MARGIN: f64 = 12.0;
+
 /// Where a text is held.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Anchor {
@@ -283,12 +286,13 @@ impl Drawing {
             escape(&self.title),
             escape(description)
         );
-        let open = |extra: &str| {
+        let open = |extra: &str, around: f64| {
             format!(
                 "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"chart{extra}\" role=\"img\" \
-                 aria-labelledby=\"title-{name} desc-{name}\" viewBox=\"0 0 {w} {h}\" width=\"{w}\" height=\"{h}\">\n{head}",
-                w = px(width),
-                h = px(height),
+                 aria-labelledby=\"title-{name} desc-{name}\" viewBox=\"{from} {from} {w} {h}\" width=\"{w}\" height=\"{h}\">\n{head}",
+                from = px(-around),
+                w = px(width + 2.0 * around),
+                h = px(height + 2.0 * around),
             )
         };
         let side = if name.ends_with("-narrow") {
@@ -297,15 +301,16 @@ impl Drawing {
             " wide"
         };
         let ground = format!(
-            "<rect class=\"f-paper\" width=\"{}\" height=\"{}\"/>\n",
-            px(width),
-            px(height)
+            "<rect class=\"f-paper\" x=\"{from}\" y=\"{from}\" width=\"{}\" height=\"{}\"/>\n",
+            px(width + 2.0 * MARGIN),
+            px(height + 2.0 * MARGIN),
+            from = px(-MARGIN),
         );
         Picture {
-            inline: format!("{}{defs}{}</svg>\n", open(side), self.body),
+            inline: format!("{}{defs}{}</svg>\n", open(side, 0.0), self.body),
             alone: format!(
                 "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{}<style>\n{}</style>\n{defs}{ground}{}</svg>\n",
-                open(""),
+                open("", MARGIN),
                 escape_style(&style::chart_rules()),
                 self.body
             ),

@@ -51,7 +51,12 @@ pub fn significant(x: f64, digits: i32) -> String {
     if x == 0.0 || !x.is_finite() {
         return fixed(x, 0);
     }
-    fixed(x, decimals(digits - 1 - exponent(x)))
+    let places = digits - 1 - exponent(x);
+    if places < 0 {
+        let unit = power(-places);
+        return fixed(libm::round(x / unit) * unit, 0);
+    }
+    fixed(x, decimals(places))
 }
 
 /// A stated number as it was stated: at most nine decimals, no trailing zeros.
@@ -96,6 +101,16 @@ pub struct Interval {
     pub low: String,
     /// Upper end.
     pub high: String,
+}
+
+impl Interval {
+    /// The ends in words; ends that round to the same number say how narrow they are.
+    pub fn ends(&self) -> String {
+        if self.low == self.high {
+            return "known within 0.001".to_owned();
+        }
+        format!("{} to {}", self.low, self.high)
+    }
 }
 
 /// A capability index and its interval with the digits that the interval supports, three decimals at most:
@@ -174,6 +189,17 @@ pub fn in_a_million(fraction: f64, low: f64, high: f64) -> Interval {
         low: at(low),
         high: at(high),
     }
+}
+
+/// So many in a million: whole from ten on, two digits below.
+pub fn millionths(fraction: f64) -> String {
+    let x = fraction * 1e6;
+    let number = if x >= 9.5 {
+        fixed(x, 0)
+    } else {
+        significant(x, 2)
+    };
+    format!("{number} in a million")
 }
 
 /// A counted share with its interval in one phrase that is right at none and at all.
@@ -310,6 +336,23 @@ mod tests {
             ("98.13", "98.10", "98.16")
         );
         assert_eq!(supported(0.41237, Some(0.4118), Some(0.4129)), "0.4124");
+    }
+
+    #[test]
+    fn digits_beyond_those_asked_for_are_rounded_away() {
+        assert_eq!(significant(26_802.3, 3), "26\u{202F}800");
+        assert_eq!(significant(0.012_345, 2), "0.012");
+        assert_eq!(millionths(9.85e-4), "985 in a million");
+        assert_eq!(millionths(5.7e-7), "0.57 in a million");
+    }
+
+    #[test]
+    fn an_interval_too_narrow_to_write_says_so() {
+        assert_eq!(
+            index(0.4001, 0.400_09, 0.400_12).ends(),
+            "known within 0.001"
+        );
+        assert_eq!(index(1.048, 1.045, 1.052).ends(), "1.045 to 1.052");
     }
 
     #[test]

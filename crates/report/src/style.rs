@@ -88,8 +88,8 @@ tbody th{font-weight:400}
 td:last-child,th:last-child{padding-right:0}
 .num{text-align:right;white-space:nowrap}
 .sub{display:block;color:var(--muted);font-size:12px;font-weight:400}
-.why{white-space:normal;min-width:11em;line-height:1.25}
-tbody th{min-width:11em}
+tbody th{min-width:9.5em;overflow-wrap:anywhere}
+td.text{min-width:9.5em;overflow-wrap:anywhere}
 td svg{display:block;width:190px;height:auto}
 ul,ol{margin:0 0 8px;padding-left:20px}
 li{margin:0 0 4px}
@@ -112,7 +112,7 @@ dl.facts dd{margin:0 0 6px}
 @page{margin:14mm 12mm}
 @media print{
 html{color-scheme:light;background:#fff;color:#000}
-body{padding:0;max-width:none;font-size:10.5pt}
+body{padding:0;max-width:none;font-size:10.5pt;line-height:1.36}
 h2{margin-top:7mm}
 h1,h2,h3{break-after:avoid}
 figure,tr,p,li{break-inside:avoid}

@@ -178,7 +178,7 @@ fn forms(output: &Output, lots: bool) -> Vec<(Form, Index)> {
 
 fn written(index: &Index) -> String {
     let i = figure::index(index.value, index.low, index.high);
-    format!("{} ({} to {})", i.value, i.low, i.high)
+    format!("{} ({})", i.value, i.ends())
 }
 
 /// Limits, number of pairings and shape, on as many lines as they need.

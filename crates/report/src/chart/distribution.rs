@@ -14,6 +14,11 @@ use crate::mode::Mode;
 use crate::plot::{self, Item};
 use crate::scale::Scale;
 
+/// Draw-ups closer than this are one (mm): a nanometre, far below what a joint can show.
+const SAME: f64 = 1e-6;
+/// The axis spans at least so many bins.
+const FEWEST_BINS: usize = 20;
+
 /// Counts of one verdict, first bin first.
 struct Layer<'a> {
     mode: Option<Mode>,
@@ -38,9 +43,12 @@ pub fn draw(record: &Record, draw_up: &DrawUp, layout: Layout) -> Result<Picture
     if !apart {
         reject_labels(&mut d, &rejects, &edges, &x, total);
     }
-    let unit = format!("joints per 1\u{202F}000 in each {}", bin_words(&edges));
+    let unit = match only_value(draw_up) {
+        Some(_) => "joints per 1\u{202F}000, all at one draw-up".to_owned(),
+        None => format!("joints per 1\u{202F}000 in each {}", bin_words(&edges)),
+    };
     d.paragraph(&unit, "f-muted");
-    panel(&mut d, &all, &edges, per_thousand, &x, 165.0, draw_up)?;
+    panel(&mut d, &all, &edges, per_thousand, &x, 150.0, draw_up)?;
     if apart {
         d.y += 12.0;
         let scale = figure::significant(times, 2);
@@ -49,7 +57,7 @@ pub fn draw(record: &Record, draw_up: &DrawUp, layout: Layout) -> Result<Picture
             "f-muted",
         );
         reject_labels(&mut d, &rejects, &edges, &x, total);
-        panel(&mut d, &rejects, &edges, per_thousand, &x, 90.0, draw_up)?;
+        panel(&mut d, &rejects, &edges, per_thousand, &x, 84.0, draw_up)?;
     }
     let base = d.y;
     axis::below(
@@ -86,7 +94,7 @@ fn title(draw_up: &DrawUp) -> String {
             format!("Most rejects draw up too little: less than {}", mm(low))
         }
         _ if most(inside) => {
-            "Most rejects draw up as good joints do: draw-up alone does not decide".to_owned()
+            "Most rejects draw up inside the good window: draw-up alone does not decide".to_owned()
         }
         (Some(low), Some(high)) => format!(
             "Most joints that draw up {} to {} are good",
@@ -122,7 +130,7 @@ fn reject_places(draw_up: &DrawUp, window: &Window) -> [u64; 3] {
 }
 
 fn subtitle(draw_up: &DrawUp) -> String {
-    let shaded = match draw_up.window {
+    let shaded = match edged(draw_up) {
         Some(_) => " Shaded: the draw-up at which more than half of the joints are good.",
         None => "",
     };
@@ -146,6 +154,12 @@ fn layers(draw_up: &DrawUp) -> Vec<Layer<'_>> {
     layers
 }
 
+/// The one draw-up of all joints, when it does not spread.
+fn only_value(draw_up: &DrawUp) -> Option<f64> {
+    let has_span = draw_up.to_mm - draw_up.from_mm > SAME;
+    (!has_span).then_some(draw_up.from_mm / 2.0 + draw_up.to_mm / 2.0)
+}
+
 /// Edges of the bins (mm). A span of nothing becomes one narrow bin that can be drawn.
 fn edges(draw_up: &DrawUp, layers: &[Layer]) -> Vec<f64> {
     let bins = layers
@@ -154,9 +168,19 @@ fn edges(draw_up: &DrawUp, layers: &[Layer]) -> Vec<f64> {
         .max()
         .unwrap_or(1)
         .max(1);
-    let spread = Scale::over(&[draw_up.from_mm, draw_up.to_mm], 0.0, 1.0);
-    let step = (spread.high - spread.low) / bins as f64;
-    (0..=bins).map(|i| spread.low + step * i as f64).collect()
+    let (from, to) = match only_value(draw_up) {
+        Some(value) => {
+            let around = Scale::over(&[value], 0.0, 1.0);
+            let half = (around.high - around.low) / 100.0;
+            (value - half, value + half)
+        }
+        None => {
+            let whole = Scale::over(&[draw_up.from_mm, draw_up.to_mm], 0.0, 1.0);
+            (whole.low, whole.high)
+        }
+    };
+    let step = (to - from) / bins as f64;
+    (0..=bins).map(|i| from + step * i as f64).collect()
 }
 
 /// The axis starts where the data asks: at the first and last bin that holds a joint, or the window.
@@ -170,6 +194,16 @@ fn x_scale(draw_up: &DrawUp, edges: &[f64], layers: &[Layer], start: f64, end: f
     let first = (0..bins).find(|i| holds(*i)).unwrap_or(0);
     let last = (0..bins).rev().find(|i| holds(*i)).unwrap_or(bins - 1);
     let mut values = vec![edges[first], edges[last + 1]];
+    if last - first < FEWEST_BINS {
+        // A few bins alone would look like a wide plateau.
+        let side = (edges[1] - edges[0]) * FEWEST_BINS as f64 / 2.0;
+        let middle = edges[first] / 2.0 + edges[last + 1] / 2.0;
+        values.extend([middle - side, middle + side]);
+    }
+    if let Some(value) = only_value(draw_up) {
+        let spread = Scale::over(&[value], start, end);
+        values.extend([spread.low, spread.high]);
+    }
     if let Some(window) = &draw_up.window {
         values.extend([window.low_mm, window.high_mm].into_iter().flatten());
     }
@@ -260,8 +294,14 @@ fn steps(edges: &[f64], heights: &[f64]) -> Vec<(f64, f64)> {
         .collect()
 }
 
+/// The window, when it has an edge: without one there is nothing to shade against.
+fn edged(draw_up: &DrawUp) -> Option<&Window> {
+    let has_edge = |w: &&Window| w.low_mm.is_some() || w.high_mm.is_some();
+    draw_up.window.as_ref().filter(has_edge)
+}
+
 fn shade(d: &mut Drawing, draw_up: &DrawUp, x: &Scale, [top, base]: [f64; 2]) {
-    if let Some(window) = &draw_up.window {
+    if let Some(window) = edged(draw_up) {
         let from = window.low_mm.map_or(x.start, |v| x.at(v));
         let to = window.high_mm.map_or(x.end, |v| x.at(v));
         d.rect([from, top], [to - from, base - top], "f-window");
@@ -360,11 +400,14 @@ fn reject_labels(d: &mut Drawing, rejects: &[&Layer], edges: &[f64], x: &Scale, 
 }
 
 fn part(count: u64, total: u64) -> String {
+    if count == total {
+        return "all".to_owned();
+    }
     let share = count as f64 / total.max(1) as f64;
     if share >= 1e-3 {
         return figure::with_unit(&figure::significant(share * 100.0, 2), "%");
     }
-    format!("{} in a million", figure::significant(share * 1e6, 2))
+    figure::millionths(share)
 }
 
 fn note(record: &Record, total: u64) -> String {

@@ -10,6 +10,9 @@ use crate::figure;
 use crate::mode::{Hatch, Mode};
 use crate::text;
 
+/// What a record calls a material that has constants and no name.
+const NAMELESS: &str = "stated by its constants";
+
 /// Sizes of the section (mm), those of the record and those drawn to look right.
 struct Section {
     /// Stand-off: shoulder to clamping face.
@@ -91,10 +94,15 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
 }
 
 fn title(record: &Record) -> String {
+    let closes = record.nominal_verdict != "gap_left";
     let draw_up = record
         .nominal
         .get("draw_up_mm")
         .map_or(String::new(), |v| match *v {
+            v if v > 0.0 && !closes => format!(
+                ": closing would take {} of draw-up",
+                figure::with_unit(&figure::fixed(v, 3), "mm")
+            ),
             v if v > 0.0 => format!(
                 ": the hub draws up {} to close",
                 figure::with_unit(&figure::fixed(v, 3), "mm")
@@ -123,10 +131,10 @@ fn subtitle(joint: &Joint) -> &'static str {
 
 fn described(joint: &Joint) -> String {
     format!(
-        "Half section: shaft with cone {}, gauge diameter {} mm; hub with cone {}, gauge diameter {} mm, outside diameter {} mm; spacer {} mm thick; bolt {}.",
-        text::label(&joint.shaft.taper_stated, 30),
+        "Half section: shaft, {}, gauge diameter {} mm; hub, {}, gauge diameter {} mm, outside diameter {} mm; spacer {} mm thick; bolt {}.",
+        taper(&joint.shaft.taper_stated, joint.shaft.half_angle_deg),
         figure::stated(joint.shaft.gauge_diameter_mm),
-        text::label(&joint.hub.taper_stated, 30),
+        taper(&joint.hub.taper_stated, joint.hub.half_angle_deg),
         figure::stated(joint.hub.gauge_diameter_mm),
         figure::stated(joint.hub.outside_diameter_mm),
         figure::stated(joint.spacer.thickness_mm),
@@ -317,7 +325,6 @@ fn gauge_planes(d: &mut Drawing, joint: &Joint, s: &Section, p: Place) {
 fn names(joint: &Joint, s: &Section) -> Vec<Name> {
     let mm = |v: f64| figure::with_unit(&figure::stated(v), "mm");
     let hub_radius = joint.hub.outside_diameter_mm / 2.0;
-    let material = |m: &str| text::label(m, 24);
     let t = joint.spacer.thickness_mm;
     let mut names = vec![
         Name {
@@ -340,10 +347,10 @@ fn names(joint: &Joint, s: &Section) -> Vec<Name> {
             x: s.h + 0.6 * (s.hub_end - s.h),
             r: hub_radius,
             label: format!(
-                "hub, {}, Ø\u{A0}{}, taper {}",
-                material(&joint.hub.material),
+                "hub, {}, Ø\u{A0}{}, {}",
+                material(&joint.hub.material, joint.hub.modulus_mpa),
                 mm(2.0 * hub_radius),
-                text::label(&joint.hub.taper_stated, 16)
+                taper(&joint.hub.taper_stated, joint.hub.half_angle_deg)
             ),
             is_above: true,
         },
@@ -351,9 +358,9 @@ fn names(joint: &Joint, s: &Section) -> Vec<Name> {
             x: 0.5 * s.left,
             r: 0.25 * s.shoulder,
             label: format!(
-                "shaft, {}, taper {}",
-                material(&joint.shaft.material),
-                text::label(&joint.shaft.taper_stated, 16)
+                "shaft, {}, {}",
+                material(&joint.shaft.material, joint.shaft.modulus_mpa),
+                taper(&joint.shaft.taper_stated, joint.shaft.half_angle_deg)
             ),
             is_above: false,
         },
@@ -380,6 +387,24 @@ fn names(joint: &Joint, s: &Section) -> Vec<Name> {
     ];
     names.sort_by(|a, b| a.x.total_cmp(&b.x));
     names
+}
+
+/// The taper as the drawing states it, or the half-angle where it states that.
+fn taper(stated: &str, half_angle_deg: f64) -> String {
+    if stated.contains(':') {
+        return format!("taper {}", text::label(stated, 16));
+    }
+    let rounded = libm::round(half_angle_deg * 1e4) / 1e4;
+    format!("half-angle {}°", figure::stated(rounded))
+}
+
+/// The name of a material, or its modulus where the scenario gives constants instead of a name.
+fn material(name: &str, modulus_mpa: f64) -> String {
+    if name == NAMELESS {
+        let gpa = figure::significant(modulus_mpa / 1e3, 3);
+        return format!("E\u{A0}{}", figure::with_unit(&gpa, "GPa"));
+    }
+    text::label(name, 24)
 }
 
 /// A bar of a round length.

@@ -135,7 +135,7 @@ pub fn stamp(record: &Record, pairings: u64) -> String {
         "Simulated: {}, {}, seed {}, intervals {}.",
         text::label(&record.scenario.name, 32),
         figure::pairings(pairings),
-        figure::count(record.seed),
+        record.seed,
         figure::confidence(record.confidence),
     )
 }

@@ -126,7 +126,7 @@ pub fn outside_words(share: f64) -> String {
     match share {
         s if s <= 0.0 => "none".to_owned(),
         s if s >= 1e-3 => figure::with_unit(&figure::significant(s * 100.0, 2), "%"),
-        s if s >= 1e-7 => format!("{} in a million", figure::significant(s * 1e6, 2)),
+        s if s >= 1e-7 => figure::millionths(s),
         _ => "under 0.1 in a million".to_owned(),
     }
 }
@@ -141,7 +141,13 @@ pub fn basis(basis: Basis) -> &'static str {
 
 /// The nominal with its unit.
 pub fn nominal(c: &Characteristic) -> String {
-    format!("nominal {}", Unit::of(&c.unit, c.nominal).stated(c.nominal))
+    // An angle that a taper gives has endless digits; a ten-thousandth of a degree is a third of a second.
+    let shown = if c.unit == "deg" {
+        libm::round(c.nominal * 1e4) / 1e4
+    } else {
+        c.nominal
+    };
+    format!("nominal {}", Unit::of(&c.unit, c.nominal).stated(shown))
 }
 
 /// Drawing limits as deviations from nominal, in the unit of the drawing.

@@ -22,7 +22,9 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
         .iter()
         .map(|r| r.high.max(r.fraction))
         .fold(0.0, f64::max);
-    let (factor, unit) = if most >= 1e-3 {
+    // The axis counts as the words beside the bars do.
+    let largest = seen.iter().map(|r| r.fraction).fold(0.0, f64::max);
+    let (factor, unit) = if largest >= 1e-3 {
         (100.0, "% of all joints")
     } else {
         (1e6, "joints in a million")

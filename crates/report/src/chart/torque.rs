@@ -191,7 +191,7 @@ fn subtitle(curve: &TorqueCurve, span: &Span) -> String {
         None => String::new(),
     };
     format!(
-        "Each pairing keeps its own torque error and frictions; bands around the curves are intervals.{bar}{stress}"
+        "Each pairing keeps its own torque error and frictions; bands around the curves are intervals.{bar}{stress} The bolt's own strength is not judged here."
     )
 }
 

@@ -21,7 +21,10 @@ pub fn write(record: &Record, field: &Figure) -> String {
     body.push_str(&index(record));
     body.push_str(&verdict(record));
     for warning in &record.warnings {
-        body.push_str(&format!("<p class=\"warn\">{}</p>\n", html(warning)));
+        body.push_str(&format!(
+            "<p class=\"warn\"><strong>Warning.</strong> {}</p>\n",
+            html(warning)
+        ));
     }
     body.push_str(&field.html());
     section("Answer", &body)
@@ -157,11 +160,10 @@ fn index(record: &Record) -> String {
         "percentile form"
     };
     paragraph(&format!(
-        "Lowest index of the judged outputs: {}, Ppk {} ({} to {}, {form}).",
+        "Lowest index of the judged outputs: {}, Ppk {} ({}, {form}).",
         html(&output.words),
         i.value,
-        i.low,
-        i.high
+        i.ends()
     ))
 }
 

@@ -53,7 +53,7 @@ fn provenance(record: &Record) -> String {
     format!(
         "<p class=\"small muted hash\">{} · seed {} · seatyield {} · stream version {} · scenario {}, hash {}</p>\n",
         figure::pairings(record.pairings),
-        figure::count(record.seed),
+        record.seed,
         html(&record.program_version),
         record.stream_version,
         html(&record.scenario.name),

@@ -104,7 +104,7 @@ fn model(record: &Record) -> Vec<String> {
     let spacer = match joint.spacer.stiffness_n_per_mm {
         None => "The spacer is rigid.".to_owned(),
         Some(k) => format!(
-            "The spacer yields elastically with {}.",
+            "The spacer is a spring of {}.",
             figure::with_unit(&figure::significant(k / 1e3, 3), "kN/mm")
         ),
     };
@@ -117,7 +117,7 @@ fn model(record: &Record) -> Vec<String> {
         "no allowance for smoothing".to_owned()
     };
     vec![
-        format!("In each of {} every characteristic is drawn anew from its {ASSUMED} assumed or {MEASURED} measured process.", figure::pairings(record.pairings)),
+        format!("{}: in each, every characteristic is drawn anew from its {ASSUMED} assumed or {MEASURED} measured process.", figure::pairings(record.pairings)),
         "First touch is exact geometry: the stand-off at which the smallest clearance between the two cones, angles as drawn, becomes zero.".to_owned(),
         format!(
             "Under load the law named {} applies, with friction {} nominal on the cone and {smoothing}; pressure at an edge is nominal, not a peak.",
@@ -166,7 +166,13 @@ fn commands(record: &Record) -> String {
         record.seed,
         record.pairings
     );
-    for change in &record.scenario.overrides {
+    let is_said = |path: &str| ["run.seed", "run.pairings"].contains(&path);
+    for change in record
+        .scenario
+        .overrides
+        .iter()
+        .filter(|c| !is_said(&c.path))
+    {
         run.push_str(&format!(
             " --set {}",
             shell_word(&format!("{}={}", change.path, change.value))
@@ -179,4 +185,29 @@ fn commands(record: &Record) -> String {
         html(&record.program_version),
         record.stream_version
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+
+    #[test]
+    fn command_says_seed_and_pairings_once_and_keeps_other_changes() {
+        let mut record = fixture::impeller();
+        let change = |path: &str, value: &str| record::Override {
+            path: path.to_owned(),
+            value: value.to_owned(),
+        };
+        record.scenario.overrides = vec![
+            change("run.pairings", "1000000"),
+            change("bolt.torque.nominal", "65 N*m"),
+        ];
+        let said = commands(&record);
+        assert_eq!(said.matches("1000000").count(), 1, "{said}");
+        assert!(
+            said.contains("--set &#39;bolt.torque.nominal=65 N*m&#39;"),
+            "{said}"
+        );
+    }
 }

@@ -32,9 +32,19 @@ pub fn write(record: &Record) -> String {
         body.push_str(&row(c, i + 1));
     }
     body.push_str("</tbody>\n</table>\n");
-    body.push_str(&super::paragraph(
-        "Cp, Cpk and the share outside are exact for the process as stated, so they carry no interval. Limits and means are shown as deviations from nominal where a drawing would.",
-    ));
+    let readings = record
+        .characteristics
+        .iter()
+        .any(|c| c.process.basis == Basis::Measured);
+    let measured = if readings {
+        " Where a process is measured they still carry the chance of which parts were read."
+    } else {
+        ""
+    };
+    body.push_str(&super::paragraph(&format!(
+        "Cp, Cpk and the share outside follow exactly from the process as stated, so they are given without interval.{measured} \
+         Limits and means are shown as deviations from nominal where a drawing would.",
+    )));
     section("What was assumed of the parts", &body)
 }
 
@@ -47,7 +57,7 @@ fn row(c: &Characteristic, number: usize) -> String {
         "<tr><th scope=\"row\">{}<span class=\"sub\">{}; {limits}</span></th>{}{}{}{}</tr>\n",
         html(&c.words),
         html(&chart::nominal(c)),
-        cell(HEADS[1], "", &process(c)),
+        cell(HEADS[1], "text", &process(c)),
         cell(HEADS[2], "", &chart::density(c, number).inline),
         cell(HEADS[3], "num", &indices(c)),
         cell(HEADS[4], "num", &outside(c)),
@@ -69,7 +79,7 @@ fn process(c: &Characteristic) -> String {
     };
     format!(
         "{mark} {word}, {}<span class=\"sub\">{}; {numbers}</span>",
-        html(&p.shape),
+        html(&p.shape.replace('_', " ")),
         html(&p.stated)
     )
 }

@@ -29,8 +29,9 @@ fn unseen(record: &Record) -> String {
         .iter()
         .map(|r| escape(&Mode::of(&r.mode).label))
         .collect();
+    let each = if none.len() > 1 { "; of each " } else { ", " };
     paragraph(&format!(
-        "Not seen as first cause: {}; of each {} ({}).",
+        "Not seen as first cause: {}{each}{} ({}).",
         names.join(", "),
         figure::fewer_than(first.high),
         figure::confidence(record.confidence)
