@@ -269,4 +269,64 @@ mod tests {
             .is_ok()
         );
     }
+
+    #[test]
+    fn a_median_beyond_a_limit_makes_its_side_negative() {
+        let sketch = sketch_of(50_000, None, weibull);
+        // Median 0.83; limits all above it, then all below it.
+        for (min, max) in [(1.0, 3.0), (-0.5, 0.5)] {
+            let limits = Limits {
+                min: Some(min),
+                max: Some(max),
+            };
+            let got = percentile_formula(&sketch, limits, 0.95);
+            let (cp, cpk) = (got.cp.unwrap(), got.cpk.unwrap());
+            assert!(
+                cpk.low < cpk.value && cpk.value < cpk.high && cpk.high < 0.0,
+                "{cpk:?}"
+            );
+            assert!(0.0 < cp.low && cp.low < cp.value, "{cp:?}");
+        }
+    }
+
+    #[test]
+    fn one_value_and_one_repeated_value_have_no_index() {
+        let two = Limits {
+            min: Some(0.0),
+            max: Some(3.0),
+        };
+        let one = percentile_formula(&sketch_of(1, None, weibull), two, 0.95);
+        assert_eq!(one.cp, Err(Absent::TooFewValues { n: 1 }));
+        assert_eq!(one.cpk, Err(Absent::TooFewValues { n: 1 }));
+        // Not declared as an atom, all the same.
+        let constant = percentile_formula(&sketch_of(9000, None, |_| 1.5), two, 0.95);
+        assert_eq!(constant.cp, Err(Absent::NoSpread));
+        assert_eq!(constant.cpk, Err(Absent::NoSpread));
+        // All but one in a thousand at the atom: all three quantiles agree.
+        let nearly = sketch_of(9000, Some(0.0), |p| if p < 0.999 { 0.0 } else { 2.0 });
+        let nearly = percentile_formula(&nearly, two, 0.95);
+        assert_eq!(nearly.cp, Err(Absent::NoSpread));
+    }
+
+    #[test]
+    fn a_million_million_values_tighten_the_interval_to_the_bins() {
+        let mut sketch = sketch_of(9000, None, weibull);
+        for _ in 0..27 {
+            let half = sketch.clone();
+            sketch.merge(&half);
+        }
+        assert_eq!(sketch.total(), 9000 << 27);
+        let two = Limits {
+            min: Some(0.0),
+            max: Some(3.0),
+        };
+        let got = percentile_formula(&sketch, two, 0.95);
+        for index in [got.cp.unwrap(), got.cpk.unwrap()] {
+            assert!(
+                index.low <= index.value && index.value <= index.high,
+                "{index:?}"
+            );
+            assert!(index.high - index.low < 1e-3, "{index:?}");
+        }
+    }
 }
