@@ -1,7 +1,7 @@
 //! Indices by quantiles, for outputs of any shape.
 
 use super::{Absent, Index, Indices, Limits};
-use crate::interval::Interval;
+use crate::interval::{Interval, tail_of};
 use crate::sketch::Sketch;
 
 /// The three quantiles that stand for minus three, zero and plus three standard deviations of a normal shape.
@@ -40,13 +40,8 @@ pub fn percentile_formula(sketch: &Sketch, limits: Limits, confidence: f64) -> I
             cpk: Err(absent),
         };
     }
-    let quantile = |which: usize, shares: f64| {
-        enclosed(
-            sketch,
-            PERCENTILES[which],
-            1.0 - (1.0 - confidence) / shares,
-        )
-    };
+    let tail = tail_of(confidence);
+    let quantile = |which: usize, shares: f64| enclosed(sketch, PERCENTILES[which], tail / shares);
     let lower_side = |min: f64, shares: f64| side(min, quantile(1, shares)?, quantile(0, shares)?);
     let upper_side = |max: f64, shares: f64| side(max, quantile(1, shares)?, quantile(2, shares)?);
     let both = |min: f64, max: f64| {
@@ -75,13 +70,13 @@ pub fn percentile_formula(sketch: &Sketch, limits: Limits, confidence: f64) -> I
     }
 }
 
-fn enclosed(sketch: &Sketch, p: f64, confidence: f64) -> Result<Enclosed, Absent> {
+fn enclosed(sketch: &Sketch, p: f64, tail: f64) -> Result<Enclosed, Absent> {
     let too_few = Absent::TooFewBeyond {
         p,
         n: sketch.total(),
     };
     let value = sketch.quantile(p).ok_or(too_few)?;
-    let interval = sketch.quantile_interval(p, confidence).ok_or(too_few)?;
+    let interval = sketch.quantile_interval_leaving(tail, p).ok_or(too_few)?;
     Ok(Enclosed { value, interval })
 }
 
@@ -306,6 +301,24 @@ mod tests {
         let nearly = sketch_of(9000, Some(0.0), |p| if p < 0.999 { 0.0 } else { 2.0 });
         let nearly = percentile_formula(&nearly, two, 0.95);
         assert_eq!(nearly.cp, Err(Absent::NoSpread));
+    }
+
+    #[test]
+    fn a_confidence_one_rounding_below_certainty_still_has_an_answer() {
+        let two = Limits {
+            min: Some(0.0),
+            max: Some(3.0),
+        };
+        let sketch = sketch_of(200_000, None, weibull);
+        let sure = percentile_formula(&sketch, two, 1.0 - 0.5 * f64::EPSILON);
+        let usual = percentile_formula(&sketch, two, 0.95);
+        for (sure, usual) in [(sure.cp, usual.cp), (sure.cpk, usual.cpk)] {
+            let (sure, usual) = (sure.unwrap(), usual.unwrap());
+            assert!(
+                sure.low < usual.low && usual.high < sure.high,
+                "{sure:?}, {usual:?}"
+            );
+        }
     }
 
     #[test]
