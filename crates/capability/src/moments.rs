@@ -140,10 +140,12 @@ impl Moments {
         Some(self.m4 / self.n as f64 / (variance * variance) - 3.0)
     }
 
-    /// `m2 / n` when there is a spread to speak of.
+    /// `m2 / n` when there is a spread to speak of: one whose square a number still carries in full, about 1e-77 to 1e77
+    /// of the unit, so that neither skewness nor kurtosis becomes `0 / 0`.
     fn variance_over_n(&self) -> Option<f64> {
         let variance = self.m2 / self.n as f64;
-        (self.n > 1 && variance > 0.0).then_some(variance)
+        let carried = (variance * variance).is_normal() && self.m4.is_finite();
+        (self.n > 1 && carried).then_some(variance)
     }
 }
 
@@ -213,6 +215,90 @@ mod tests {
                 close(m.excess_kurtosis(), whole.excess_kurtosis().unwrap(), 1e-11),
                 "{name}: {m:?}, {whole:?}"
             );
+        }
+    }
+
+    /// Sums of powers of whole numbers with these multiplicities, about `shift`; each below 2^53, so exact.
+    fn exact_sums(values: &[(i64, i64)], shift: i64) -> [f64; 4] {
+        [1, 2, 3, 4].map(|k| {
+            let sum: i64 = values.iter().map(|(x, n)| n * (x - shift).pow(k)).sum();
+            assert!(sum.abs() < 1 << 53, "{sum}");
+            sum as f64
+        })
+    }
+
+    #[test]
+    fn verified_sums_taken_a_few_sd_from_the_mean_keep_their_digits_up_to_1e9_values() {
+        // 0 nine times, 10 once: mean 1, variance 9, g1 = 8/3, g2 = 46/9 (Bernoulli of chance 0.1, times 10).
+        for tenths in [1, 1000, 100_000_000] {
+            let n = 10 * tenths;
+            let sample_sd = 3.0 * libm::sqrt(n as f64 / (n - 1) as f64);
+            for off_by in [0, 3, -6, 12, -20] {
+                let sums = exact_sums(&[(0, 9 * tenths), (10, tenths)], 1 + off_by);
+                let m = Moments::from_shifted_sums(n as u64, (1 + off_by) as f64, sums);
+                // Roundings of terms that cancel: the k-th power of the distance in standard deviations and more.
+                let k = off_by as f64 / 3.0;
+                let lost = 4.0 * f64::EPSILON * (1.0 + k * k) * (1.0 + k * k);
+                assert!(
+                    close(m.mean(), 1.0, 4.0 * f64::EPSILON * (1.0 + k.abs())),
+                    "n {n}, {k} sd: {m:?}"
+                );
+                assert!(
+                    close(m.sd(), sample_sd, 4.0 * f64::EPSILON * (1.0 + k * k)),
+                    "n {n}, {k} sd: {m:?}"
+                );
+                assert!(
+                    close(m.skewness(), 8.0 / 3.0, lost)
+                        && close(m.excess_kurtosis(), 46.0 / 9.0, lost),
+                    "n {n}, {k} sd: g1 {:?}, g2 {:?}",
+                    m.skewness(),
+                    m.excess_kurtosis()
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn verified_even_lattice_of_1e9_values_far_from_its_shift() {
+        // x = 30 + h i, i = -k..=k, n = 2k + 1: variance h^2 (n^2 - 1)/12, g2 = -6/5 (n^2 + 1)/(n^2 - 1). About a shift d
+        // from the mean the sums are those of the binomial expansion: s1 = -n d, s2 = c2 + n d^2, ...
+        let n: u64 = 1_000_000_001;
+        let count = n as f64;
+        let h = 0.02 / count;
+        let variance = h * h * (count - 1.0) * (count + 1.0) / 12.0;
+        let kurtosis = -1.2;
+        for sds in [-5.0, -1.0, 2.5] {
+            let d = sds * libm::sqrt(variance);
+            let fourth = (kurtosis + 3.0) * variance * variance;
+            let sums = [
+                -d,
+                variance + d * d,
+                -3.0 * d * variance - d * d * d,
+                fourth + 6.0 * d * d * variance + d * d * d * d,
+            ];
+            let m = Moments::from_shifted_sums(n, 30.0 + d, sums.map(|s| s * count));
+            assert!(close(m.mean(), 30.0, 1e-15), "{sds} sd: {m:?}");
+            let sd = libm::sqrt(variance * count / (count - 1.0));
+            assert!(
+                m.sd().is_some_and(|got| (got / sd - 1.0).abs() < 1e-14),
+                "{sds} sd: {m:?}"
+            );
+            assert!(
+                m.skewness().is_some_and(|got| got.abs() < 1e-12)
+                    && close(m.excess_kurtosis(), kurtosis, 1e-12),
+                "{sds} sd: g1 {:?}, g2 {:?}",
+                m.skewness(),
+                m.excess_kurtosis()
+            );
+        }
+    }
+
+    #[test]
+    fn a_spread_whose_fourth_power_no_number_carries_has_no_shape() {
+        for tiny_or_huge in [1e-100, 1e100] {
+            let m = Moments::of(&[0.0, tiny_or_huge, 3.0 * tiny_or_huge]);
+            assert!(m.sd().is_some_and(|sd| sd > 0.0), "{m:?}");
+            assert_eq!((m.skewness(), m.excess_kurtosis()), (None, None));
         }
     }
 

@@ -32,7 +32,11 @@ pub fn of_sorted(sorted: &[f64], p: f64) -> Option<f64> {
 /// (distribution-free; H. A. David, Order Statistics, recalled). The binomial tails are exact for every `n`, so the
 /// interval never covers less than it says. None when there are too few values: no order statistic lies far enough out.
 pub fn enclosing_ranks(n: u64, p: f64, confidence: f64) -> Option<(u64, u64)> {
-    let tail = tail_of(confidence);
+    ranks_leaving(tail_of(confidence), n, p)
+}
+
+/// [`enclosing_ranks`] by `tail = alpha / 2` itself, which keeps its digits when a confidence would round to 1.
+pub(crate) fn ranks_leaving(tail: f64, n: u64, p: f64) -> Option<(u64, u64)> {
     if n == 0 || !(p > 0.0 && p < 1.0) {
         return None;
     }

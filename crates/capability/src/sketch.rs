@@ -1,7 +1,7 @@
 //! A mergeable picture of a distribution: counts in equal bins, from which quantiles are read.
 
-use crate::interval::Interval;
-use crate::quantiles::enclosing_ranks;
+use crate::interval::{Interval, tail_of};
+use crate::quantiles::ranks_leaving;
 use crate::tally::{BINS, Frame, Totals};
 
 /// Why a sketch cannot be laid out.
@@ -201,14 +201,18 @@ impl Sketch {
         Some(self.value_at(p * total as f64))
     }
 
-    /// Interval of quantile `p` of the population, from the two order statistics of [`enclosing_ranks`].
+    /// Interval of quantile `p` of the population, from the two order statistics of [`crate::quantiles::enclosing_ranks`].
     ///
     /// The ranks are exact for every number of values. The value of a rank is read from its bin like a quantile (inside the
     /// range within one bin width, usually far closer); outside the range the far end of the stretch is taken, which only
     /// widens the interval. None when too few values lie beyond the quantile.
     pub fn quantile_interval(&self, p: f64, confidence: f64) -> Option<Interval> {
-        let total = self.total();
-        let (r, s) = enclosing_ranks(total, p, confidence)?;
+        self.quantile_interval_leaving(tail_of(confidence), p)
+    }
+
+    /// [`Self::quantile_interval`] by the probability left out on each side.
+    pub(crate) fn quantile_interval_leaving(&self, tail: f64, p: f64) -> Option<Interval> {
+        let (r, s) = ranks_leaving(tail, self.total(), p)?;
         let (mut low, mut high) = (self.value_at(r as f64 - 0.5), self.value_at(s as f64 - 0.5));
         if low < self.from {
             low = self.min;

@@ -108,21 +108,23 @@ fn log_density(at: Point, a: f64, b: f64) -> f64 {
         - deviance(b, n * at.y, -short)
 }
 
-/// The integral in the module's equation, for a point at or below the mean.
-fn tail_integral(at: Point, a: f64, b: f64) -> f64 {
+/// `g(w)` of the module's equation.
+fn exponent(w: f64, at: Point, a: f64, b: f64) -> f64 {
     let n = a + b;
     let short = shortfall(at, a, b);
     let Point { x, y } = at;
     // Two ways to write n [ln(1 + x (exp(-w) - 1)) + x w]; each keeps its digits on its half.
     if x <= 0.5 {
-        tail(short, n * x * y, |w| {
-            short * w + n * (log1p_minus(x * libm::expm1(-w)) + x * expm1_minus(-w))
-        })
+        short * w + n * (log1p_minus(x * libm::expm1(-w)) + x * expm1_minus(-w))
     } else {
-        tail(short, n * x * y, |w| {
-            short * w + n * (log1p_minus(y * libm::expm1(w)) + y * expm1_minus(w))
-        })
+        short * w + n * (log1p_minus(y * libm::expm1(w)) + y * expm1_minus(w))
     }
+}
+
+/// The integral in the module's equation, for a point at or below the mean.
+fn tail_integral(at: Point, a: f64, b: f64) -> f64 {
+    let curvature = (a + b) * at.x * at.y;
+    tail(shortfall(at, a, b), curvature, |w| exponent(w, at, a, b))
 }
 
 fn probability(at: Point, a: f64, b: f64) -> f64 {
@@ -160,24 +162,32 @@ fn lower_quantile(p: f64, a: f64, b: f64) -> Point {
             y: libm::exp(log_y),
         };
     }
-    let scale = libm::sqrt(1.0 / a + 1.0 / b);
-    let start = libm::log(a / b) + scale * normal::quantile(p);
-    let t = solve_rising_concave(start, scale, libm::log(p), |t| {
-        let at = Point::from_logit(t.max(SMALLEST_LOG));
-        if shortfall(at, a, b) >= 0.0 {
-            let integral = tail_integral(at, a, b);
-            let beyond = (t - SMALLEST_LOG).min(0.0) / integral;
-            (
-                log_density(at, a, b) + libm::log(integral) + beyond,
-                1.0 / integral,
-            )
-        } else {
-            let density = libm::exp(log_density(at, a, b));
-            let upper = density * tail_integral(at.mirrored(), b, a);
-            (libm::log1p(-upper), density / (1.0 - upper))
-        }
-    });
+    let (start, scale) = first_guess(p, a, b);
+    let t = solve_rising_concave(start, scale, libm::log(p), |t| log_below(t, a, b));
     Point::from_logit(t)
+}
+
+/// Logit of the point by a normal approximation, and the spread of the logit.
+fn first_guess(p: f64, a: f64, b: f64) -> (f64, f64) {
+    let scale = libm::sqrt(1.0 / a + 1.0 / b);
+    (libm::log(a / b) + scale * normal::quantile(p), scale)
+}
+
+/// `ln I` at the logit `t`, and its slope.
+fn log_below(t: f64, a: f64, b: f64) -> (f64, f64) {
+    let at = Point::from_logit(t.max(SMALLEST_LOG));
+    if shortfall(at, a, b) >= 0.0 {
+        let integral = tail_integral(at, a, b);
+        let beyond = (t - SMALLEST_LOG).min(0.0) / integral;
+        (
+            log_density(at, a, b) + libm::log(integral) + beyond,
+            1.0 / integral,
+        )
+    } else {
+        let density = libm::exp(log_density(at, a, b));
+        let upper = density * tail_integral(at.mirrored(), b, a);
+        (libm::log1p(-upper), density / (1.0 - upper))
+    }
 }
 
 #[cfg(test)]
@@ -219,6 +229,40 @@ mod tests {
                 assert!((total - 1.0).abs() < 1e-9, "a {a}, b {b}, x {x}: {total}");
             }
         }
+    }
+
+    #[test]
+    fn effort_of_a_quantile_does_not_grow_with_the_shapes() {
+        use std::cell::Cell;
+        let shapes = [1.5, 4.0, 51.0, 1e3, 1e6, 1e9, 1e12];
+        let (mut most_rounds, mut most_evaluations) = (0, 0);
+        for a in shapes {
+            for b in shapes {
+                for p in [1e-12, 0.000_5, 0.025, 0.5] {
+                    let rounds = Cell::new(0);
+                    let (start, scale) = first_guess(p, a, b);
+                    let t = solve_rising_concave(start, scale, libm::log(p), |t| {
+                        rounds.set(rounds.get() + 1);
+                        log_below(t, a, b)
+                    });
+                    let mut at = Point::from_logit(t);
+                    let (mut a, mut b) = (a, b);
+                    if shortfall(at, a, b) < 0.0 {
+                        (at, a, b) = (at.mirrored(), b, a);
+                    }
+                    let evaluations = Cell::new(0);
+                    tail(shortfall(at, a, b), (a + b) * at.x * at.y, |w| {
+                        evaluations.set(evaluations.get() + 1);
+                        exponent(w, at, a, b)
+                    });
+                    most_rounds = most_rounds.max(rounds.get());
+                    most_evaluations = most_evaluations.max(evaluations.get());
+                }
+            }
+        }
+        println!("{most_rounds} rounds, {most_evaluations} evaluations each");
+        assert!(most_rounds <= 9, "{most_rounds} rounds");
+        assert!(most_evaluations <= 600, "{most_evaluations} evaluations");
     }
 
     #[test]

@@ -150,16 +150,68 @@ fn shape(name: &str, p: &[f64]) -> Box<dyn Shape> {
     }
 }
 
+/// The shape of a row and its parameters.
+fn shape_of(row: &[&str]) -> (Box<dyn Shape>, Vec<f64>) {
+    let parameters: Vec<f64> = row[1..5]
+        .iter()
+        .filter(|text| !text.is_empty())
+        .map(|text| number(text))
+        .collect();
+    (shape(row[0], &parameters), parameters)
+}
+
+#[test]
+fn verified_density_and_probabilities_of_every_shape() {
+    let mut count = 0;
+    for row in rows(include_str!("golden/shape_points.csv")) {
+        let (shape, parameters) = shape_of(&row);
+        let [x, density, below, above] = [5, 6, 7, 8].map(|i| number(row[i]));
+        // Roundings of the value and of its distance from the middle move a probability by the density times them.
+        let rounding = 4.0 * f64::EPSILON * x.abs().max(shape.sd()) * density;
+        for (name, got, expected, allowed) in [
+            ("density", shape.density(x), density, 1e-12 * density),
+            ("below", shape.below(x), below, 1e-12 * below + rounding),
+            ("above", shape.above(x), above, 1e-12 * above + rounding),
+        ] {
+            assert!(
+                (got - expected).abs() <= allowed,
+                "{} {parameters:?}, {name}({x}): got {got:e}, expected {expected:e}",
+                row[0]
+            );
+        }
+        count += 1;
+    }
+    assert_eq!(count, 316);
+}
+
+#[test]
+fn verified_mean_and_sd_of_every_shape() {
+    let mut count = 0;
+    for row in rows(include_str!("golden/shape_moments.csv")) {
+        let (shape, parameters) = shape_of(&row);
+        let [mean, sd] = [5, 6].map(|i| number(row[i]));
+        assert!(
+            (shape.mean() - mean).abs() <= 1e-15 * mean.abs() + 1e-13 * sd,
+            "{} {parameters:?}: mean {}, expected {mean}",
+            row[0],
+            shape.mean()
+        );
+        assert!(
+            off(shape.sd(), sd) <= 1e-12,
+            "{} {parameters:?}: sd {}, expected {sd}",
+            row[0],
+            shape.sd()
+        );
+        count += 1;
+    }
+    assert_eq!(count, 20);
+}
+
 #[test]
 fn verified_quantiles_of_every_shape_far_into_both_tails() {
     let mut count = 0;
     for row in rows(include_str!("golden/shapes.csv")) {
-        let parameters: Vec<f64> = row[1..5]
-            .iter()
-            .filter(|text| !text.is_empty())
-            .map(|text| number(text))
-            .collect();
-        let shape = shape(row[0], &parameters);
+        let (shape, parameters) = shape_of(&row);
         let (p, lower, upper) = (number(row[5]), number(row[6]), number(row[7]));
         for (side, got, expected) in [
             ("lower", shape.quantile(p), lower),
@@ -175,7 +227,7 @@ fn verified_quantiles_of_every_shape_far_into_both_tails() {
         }
         count += 1;
     }
-    assert_eq!(count, 120);
+    assert_eq!(count, 180);
 }
 
 #[test]

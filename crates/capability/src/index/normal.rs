@@ -223,6 +223,38 @@ mod tests {
     }
 
     #[test]
+    fn a_mean_beyond_a_limit_makes_its_side_negative() {
+        // Mean 16, standard deviation 2: 2 below the lower limit, 16 above the upper one.
+        for (limits, cpk) in [
+            (limits(18.0, 30.0), -1.0 / 3.0),
+            (limits(-6.0, 0.0), -8.0 / 3.0),
+        ] {
+            let got = normal_formula(&readings(1000), limits, 0.95);
+            let (cp, index) = (got.cp.unwrap(), got.cpk.unwrap());
+            assert!((index.value - cpk).abs() < 1e-12, "{index:?}");
+            assert!(
+                index.low < index.value && index.value < index.high && index.high < 0.0,
+                "{index:?}"
+            );
+            assert!(cp.value > 0.0, "{cp:?}");
+        }
+    }
+
+    #[test]
+    fn a_million_million_values_leave_an_interval_that_is_narrow_but_not_nothing() {
+        let n = 1_000_000_000_000_u64;
+        let count = n as f64;
+        // Normal sums about the mean: n s^2 and 3 n s^4, s = 2.
+        let m = Moments::from_shifted_sums(n, 16.0, [0.0, 4.0 * count, 0.0, 48.0 * count]);
+        let got = normal_formula(&m, limits(8.0, 20.0), 0.95);
+        for (index, value) in [(got.cp.unwrap(), 1.0), (got.cpk.unwrap(), 2.0 / 3.0)] {
+            assert!((index.value - value).abs() < 1e-11, "{index:?}");
+            let reach = 0.5 * (index.high - index.low);
+            assert!(reach > 5e-7 && reach < 2e-6, "{index:?}");
+        }
+    }
+
+    #[test]
     fn what_has_no_number_says_why() {
         let m = readings(10);
         let none = normal_formula(&m, Limits::default(), 0.95);
