@@ -94,7 +94,7 @@ impl Absent {
             Self::NoLimits => "The output has no limits, so there is nothing to hold its spread against.".into(),
             Self::OneSided => "Cp compares the spread with the distance of two limits, and the output has only one.".into(),
             Self::TooFewValues { n } => format!("A spread needs at least two values, and there are {n}."),
-            Self::NoSpread => "The values do not spread, so an index would divide by zero.".into(),
+            Self::NoSpread => "The spread that the index divides by is zero: the values, or the quantiles that stand for them, coincide.".into(),
             Self::TooFewBeyond { p, n } => {
                 format!("{n} values are too few to enclose the {} % quantile.", round_percent(*p))
             }

@@ -96,6 +96,16 @@ pub enum ReadError {
         /// Version this program reads.
         expected: u32,
     },
+    /// The counts contradict each other: the file was changed after a run wrote it.
+    #[error("the counts do not agree: {good} good and {rejected} rejected of {pairings} pairings")]
+    Contradiction {
+        /// Good joints.
+        good: u64,
+        /// Rejects by first cause, added up.
+        rejected: u128,
+        /// Pairings.
+        pairings: u64,
+    },
 }
 
 impl Record {
@@ -112,7 +122,7 @@ impl Record {
     /// Reads a record from JSON text.
     ///
     /// # Errors
-    /// [`ReadError`] when the text is not a record or has another schema version.
+    /// [`ReadError`] when the text is not a record, has another schema version, or its counts contradict each other.
     pub fn from_json(text: &str) -> Result<Record, ReadError> {
         #[derive(Deserialize)]
         struct Version {
@@ -125,11 +135,53 @@ impl Record {
                 expected: SCHEMA_VERSION,
             });
         }
-        Ok(serde_json::from_str(text)?)
+        let record: Record = serde_json::from_str(text)?;
+        record.agrees()?;
+        Ok(record)
+    }
+
+    /// Good joints and rejects must add up to the pairings.
+    fn agrees(&self) -> Result<(), ReadError> {
+        let (good, pairings) = (self.yield_.good, self.pairings);
+        let rejected: u128 = self
+            .rejects
+            .iter()
+            .map(|reject| u128::from(reject.count))
+            .sum();
+        let whole = u128::from(good) + rejected == u128::from(pairings);
+        if whole && self.yield_.pairings == pairings {
+            return Ok(());
+        }
+        Err(ReadError::Contradiction {
+            good,
+            rejected,
+            pairings,
+        })
     }
 
     /// The output with this name, if it was followed.
     pub fn output(&self, name: &str) -> Option<&Output> {
         self.outputs.iter().find(|o| o.name == name)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_record_whose_counts_were_changed_is_refused() {
+        let text = include_str!("../../../reports/pump-impeller/result.json");
+        let record = Record::from_json(text).expect("a committed record");
+        let mut changed = record.clone();
+        changed.yield_.good = 5;
+        let refused = Record::from_json(&changed.to_json());
+        assert!(
+            matches!(refused, Err(ReadError::Contradiction { good: 5, .. })),
+            "{refused:?}"
+        );
+        changed = record;
+        changed.pairings += 1;
+        assert!(Record::from_json(&changed.to_json()).is_err());
     }
 }

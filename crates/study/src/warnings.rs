@@ -20,6 +20,7 @@ pub fn of(plan: &Plan, nominal: &Solution, outputs: &[record::Output]) -> Vec<St
     ]
     .into_iter()
     .flatten()
+    .chain(outputs.iter().filter_map(piled_up))
     .collect()
 }
 
@@ -95,6 +96,22 @@ fn outside_bins(outputs: &[record::Output]) -> Option<String> {
         format!(
             "The outer quantiles of {} lie beyond the bins in which they were counted and are stated only roughly.",
             names.join(", ")
+        )
+    })
+}
+
+/// A judged output whose point mass lies outside its limit: no index can say how many that are.
+fn piled_up(output: &record::Output) -> Option<String> {
+    let (atom, count, limits) = (output.atom?, output.at_atom?, output.limits?);
+    let outside =
+        limits.min.is_some_and(|min| atom < min) || limits.max.is_some_and(|max| atom > max);
+    let share = count as f64 / output.present as f64;
+    (outside && share > 0.001_35).then(|| {
+        format!(
+            "In {:.1} % of the pairings the {} is exactly {atom}, outside its limit: an index of capability does not \
+             count such a pile, so judge this output by its share of rejects.",
+            100.0 * share,
+            output.words
         )
     })
 }

@@ -17,7 +17,7 @@ pub fn table(record: &Record) -> String {
     if judged.is_empty() {
         return String::new();
     }
-    let mut rows = vec![row(["", "limits", "Cpk", "Ppk (percentile)", ""])];
+    let mut rows = vec![row(["", "limits", "Cpk = Ppk, normal", "percentile", ""])];
     rows.extend(judged.iter().map(|(output, limits)| {
         vec![
             plain(&output.words),
@@ -59,17 +59,20 @@ fn shape(output: &Output) -> String {
 
 /// Why an index of an output is left out.
 fn reasons(output: &Output) -> String {
-    [("cpk", "Cpk"), ("ppk_percentile", "Ppk")]
-        .iter()
-        .filter_map(|(key, name)| {
-            let reason = output.absent.get(*key)?;
-            Some(format!(
-                "  no {name} for {}: {}\n",
-                plain(&output.words),
-                plain(reason)
-            ))
-        })
-        .collect()
+    [
+        ("cpk", "normal index"),
+        ("ppk_percentile", "percentile index"),
+    ]
+    .iter()
+    .filter_map(|(key, name)| {
+        let reason = output.absent.get(*key)?;
+        Some(format!(
+            "  no {name} for {}: {}\n",
+            plain(&output.words),
+            plain(reason)
+        ))
+    })
+    .collect()
 }
 
 /// `at least 6 kN`, `6 to 9 kN`.

@@ -217,7 +217,7 @@ fn capability_states_intervals_shape_and_reasons() {
         "{text}"
     );
     assert!(
-        text.contains("no Ppk for clamp load: too few beyond the limit"),
+        text.contains("no percentile index for clamp load: too few beyond the limit"),
         "{text}"
     );
 }
