@@ -325,6 +325,9 @@ fn a_record_is_rechecked_to_the_last_bit() {
         "{}",
         stdout(&output)
     );
+    let output = seatyield(place.path(), &["redraw", "edited.json", "--out", "drawn"]);
+    exits(&output, 6);
+    assert!(!place.path().join("drawn").exists());
 }
 
 #[test]

@@ -12,6 +12,12 @@ use crate::output::{console, drawing};
 /// Draws the report of a record.
 pub fn redraw(arguments: &Redraw, words: &[OsString]) -> Result<Exit, Failure> {
     let record = record_file::read(&arguments.record)?;
+    record
+        .agrees()
+        .map_err(|contradiction| Failure::NotARecord {
+            path: arguments.record.clone(),
+            reason: format!("{contradiction}; recheck lists what differs"),
+        })?;
     let folder = destination(&arguments.to, &record.scenario.name, &record.scenario_hash)?;
     let path = folder.path().to_owned();
     let files = drawing::files(&record).map_err(|reason| undrawn(reason, words))?;
