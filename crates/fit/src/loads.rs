@@ -14,11 +14,11 @@
 use std::f64::consts::{PI, TAU};
 
 use crate::approach::{ENTERS, TOUCHES};
-use crate::block::{Block, Outputs};
+use crate::block::{Block, Outputs, Work};
 use crate::input::Input;
 use crate::joint::Joint;
-use crate::lanes::{LANES, larger, smaller};
-use crate::law::ElasticLaw;
+use crate::lanes::{Column, LANES, larger, smaller};
+use crate::law::{ElasticLaw, Overlap};
 use crate::output::{OUTPUTS, Output};
 use crate::seat::{Ends, Flanks, OPEN};
 
@@ -79,6 +79,18 @@ fn positions(block: &mut Block, joint: &Joint) {
     }
 }
 
+/// The overlap of lane `i` where the hub stops.
+#[inline(always)]
+fn stopped(
+    work: &Work,
+    outputs: &[Column; OUTPUTS],
+    i: usize,
+    ends: Ends,
+    half_smoothing: f64,
+) -> Overlap {
+    Flanks::of(work, i, ends, half_smoothing).at(outputs[Output::StandOff.index()][i])
+}
+
 #[inline(always)]
 fn contact<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
     let ends = Ends::of(joint);
@@ -86,8 +98,7 @@ fn contact<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
         let friction = block.inputs[Input::Friction.index()][i];
-        let flanks = Flanks::of(work, i, ends, half_smoothing);
-        let overlap = flanks.at(outputs[Output::StandOff.index()][i]);
+        let overlap = stopped(work, outputs, i, ends, half_smoothing);
         let bears = (work.state[i] & TOUCHES != 0) & (work.radial[i] > 0.0);
         let (start, end) = law.bearing(&overlap, friction);
         let length = overlap.hi - overlap.lo;
@@ -122,8 +133,7 @@ fn pressure<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
         let friction = block.inputs[Input::Friction.index()][i];
-        let flanks = Flanks::of(work, i, ends, half_smoothing);
-        let overlap = flanks.at(outputs[Output::StandOff.index()][i]);
+        let overlap = stopped(work, outputs, i, ends, half_smoothing);
         let bears = work.radial[i] > 0.0;
         let (mean, largest) = law.pressure(&overlap, friction);
         outputs[Output::PressureMean.index()][i] = if bears { mean } else { 0.0 };
@@ -138,8 +148,7 @@ fn stress<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
         let friction = block.inputs[Input::Friction.index()][i];
-        let flanks = Flanks::of(work, i, ends, half_smoothing);
-        let overlap = flanks.at(outputs[Output::StandOff.index()][i]);
+        let overlap = stopped(work, outputs, i, ends, half_smoothing);
         let stress = law.bore_stress(&overlap, friction);
         outputs[Output::BoreStress.index()][i] = if work.radial[i] > 0.0 { stress } else { 0.0 };
     }
@@ -152,8 +161,7 @@ fn slip<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
         let friction = block.inputs[Input::Friction.index()][i];
-        let flanks = Flanks::of(work, i, ends, half_smoothing);
-        let overlap = flanks.at(outputs[Output::StandOff.index()][i]);
+        let overlap = stopped(work, outputs, i, ends, half_smoothing);
         let tangent = work.tan_mean[i];
         let inverse_cosine = tangent.mul_add(tangent, 1.0).sqrt();
         let slide = (-friction).mul_add(tangent, 1.0);
@@ -180,8 +188,7 @@ fn rock(block: &mut Block, joint: &Joint) {
     let ends = Ends::of(joint);
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
-        let flanks = Flanks::of(work, i, ends, 0.0);
-        let overlap = flanks.at(outputs[Output::StandOff.index()][i]);
+        let overlap = stopped(work, outputs, i, ends, 0.0);
         let length = overlap.hi - overlap.lo;
         let free = work.radial[i] <= 0.0;
         let clearances = larger(-overlap.d_lo, 0.0) + larger(-overlap.d_hi, 0.0);

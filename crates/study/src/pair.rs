@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use fit::{Criteria, Input, Output, Pairing, Solution};
+use fit::{Criteria, Input, Output, Pairing, Solution, Verdict};
 
 use crate::loaded::Loaded;
 use crate::parts::{self, PartRow};
@@ -46,6 +46,8 @@ pub struct Pair {
     pub verdict: &'static str,
     /// Every broken limit, by name as in a record's `broken_limits`.
     pub broken: Vec<String>,
+    /// What a reader must know before trusting the numbers, one sentence each.
+    pub cautions: Vec<&'static str>,
 }
 
 /// Solves the stated pairings.
@@ -120,9 +122,69 @@ fn stated(
             .filter_map(|o| Some((o.key(), solution.reason(o)?)))
             .collect(),
         verdict: solution.verdict.key(),
+        cautions: cautions(solution),
         broken: (0..names.len())
             .filter(|bit| solution.broken >> bit & 1 == 1)
             .map(|bit| names[bit].clone())
             .collect(),
+    }
+}
+
+/// What must be known of one solution.
+fn cautions(solution: &Solution) -> Vec<&'static str> {
+    let above = |output: Output, bound: f64| solution.get(output).is_some_and(|v| v > bound);
+    let partial = above(Output::MismatchRatio, 1.0);
+    let smoothed = solution.verdict == Verdict::ConesFree && above(Output::DrawUp, 0.0);
+    let slides_off = solution.get(Output::ReleaseLoad).is_some_and(|v| v < 0.0);
+    [
+        partial.then_some(
+            "The angle mismatch exceeds the interference: contact is partial, and the ring law overstates the contact \
+             share and can miss the load of the cones by a factor of two either way.",
+        ),
+        smoothed.then_some(
+            "The smoothing allowance takes up the whole draw-up: the flanks meet but carry nothing.",
+        ),
+        slides_off.then_some(
+            "The cone is not self-locking: it lets go as soon as the bolt does.",
+        ),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cautions_of(set: &[(&str, &str)]) -> Vec<&'static str> {
+        let text = include_str!("../../../scenarios/pump-impeller.toml");
+        let set: Vec<_> = set
+            .iter()
+            .map(|(path, value)| record::Override {
+                path: (*path).to_owned(),
+                value: (*value).to_owned(),
+            })
+            .collect();
+        let loaded = Loaded::from_text("pump.toml", "pump", text, &set).expect("a good scenario");
+        let mut pairs = pair(&loaded, &PairOptions::default()).expect("no parts to read");
+        pairs.pop().expect("one pairing").cautions
+    }
+
+    #[test]
+    fn cautions_speak_only_where_there_is_cause() {
+        assert!(cautions_of(&[]).is_empty());
+        let partial = cautions_of(&[("hub.taper.nominal", "1:20")]);
+        assert!(partial[0].starts_with("The angle mismatch"), "{partial:?}");
+        let smoothed = cautions_of(&[("contact.smoothing", "0.1 mm")]);
+        assert!(smoothed[0].starts_with("The smoothing"), "{smoothed:?}");
+        let oiled = [
+            ("contact.friction.nominal", "0.04"),
+            (
+                "contact.friction.process",
+                "{ shape = \"normal\", sd = 0.001 }",
+            ),
+        ];
+        assert!(cautions_of(&oiled)[0].starts_with("The cone is not"));
     }
 }

@@ -1,5 +1,6 @@
 //! Solved pairings for people: one as a list, several as one line each.
 
+use std::collections::BTreeMap;
 use std::fmt::Write;
 
 use study::Pair;
@@ -29,6 +30,9 @@ pub fn pairs(title: &str, pairs: &[Pair]) -> String {
     };
     format!("{}\n\n{body}", plain(title))
 }
+
+/// Rows that a caution names before it only counts them.
+const NAMED: usize = 10;
 
 /// One pairing: what went in, what came out, the verdict.
 fn single(pair: &Pair) -> String {
@@ -63,6 +67,9 @@ fn single(pair: &Pair) -> String {
     for name in &pair.broken {
         let _ = writeln!(text, "  broken: {}", words::broken_limit(name));
     }
+    for caution in &pair.cautions {
+        let _ = writeln!(text, "\nKnow this: {caution}");
+    }
     text
 }
 
@@ -87,11 +94,33 @@ fn table(pairs: &[Pair]) -> String {
     .concat();
     let good = pairs.iter().filter(|pair| pair.verdict == "good").count();
     format!(
-        "{}\n{} of {} pairings are good. Every output of each: --json\n",
+        "{}\n{} of {} pairings are good. Every output of each: --json\n{}",
         set(&sides, &rows),
         count(good as u64),
-        count(pairs.len() as u64)
+        count(pairs.len() as u64),
+        cautions(pairs)
     )
+}
+
+/// Each caution once, with the rows that it is about.
+fn cautions(pairs: &[Pair]) -> String {
+    let mut rows: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for pair in pairs {
+        for caution in &pair.cautions {
+            rows.entry(caution).or_default().push(pair.row.to_string());
+        }
+    }
+    let line = |(caution, rows): (&str, Vec<String>)| {
+        let more = rows.len().saturating_sub(NAMED);
+        let named = rows[..rows.len() - more].join(", ");
+        let rest = if more > 0 {
+            format!(" and {more} more")
+        } else {
+            String::new()
+        };
+        format!("\nKnow this of row {named}{rest}: {caution}\n")
+    };
+    rows.into_iter().map(line).collect()
 }
 
 fn line(pair: &Pair) -> Vec<String> {
@@ -122,7 +151,6 @@ fn solved(value: f64) -> String {
 #[cfg(test)]
 pub mod tests {
     use super::*;
-    use std::collections::BTreeMap;
 
     /// A pairing with a gap, for tests.
     pub fn with_gap() -> Pair {
@@ -134,6 +162,7 @@ pub mod tests {
             absent: BTreeMap::from([("mismatch_ratio", "no interference")]),
             verdict: "gap_left",
             broken: vec!["gap_left".to_owned(), "clamp_load.min".to_owned()],
+            cautions: vec!["Partial contact."],
         }
     }
 
@@ -147,6 +176,7 @@ pub mod tests {
             "no mismatch ratio: no interference",
             "Verdict: gap left at the spacer",
             "broken: clamp load below its minimum",
+            "Know this: Partial contact.",
         ] {
             assert!(text.contains(part), "{part}: {text}");
         }
@@ -162,6 +192,10 @@ pub mod tests {
         };
         let text = pairs("Pump", &[with_gap(), good]);
         assert!(text.contains("1 of 2 pairings are good"), "{text}");
+        assert!(
+            text.ends_with("\nKnow this of row 3, 4: Partial contact.\n"),
+            "{text}"
+        );
         assert!(text.contains(r"3  tray 1\u{7}  "), "{text}");
         let first = text
             .lines()

@@ -68,6 +68,7 @@ impl Serialize for Object<'_> {
         map.serialize_entry("verdict", pair.verdict)?;
         map.serialize_entry("broken_limits", &pair.broken)?;
         map.serialize_entry("absent", &pair.absent)?;
+        map.serialize_entry("cautions", &pair.cautions)?;
         map.end()
     }
 }

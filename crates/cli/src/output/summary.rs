@@ -40,7 +40,12 @@ fn yield_lines(record: &Record) -> String {
     let [value, low, high] = shares::percent(share.fraction, share.low, share.high);
     let (n, good) = (count(share.pairings), count(share.good));
     let mut text = if share.good == share.pairings {
-        format!("All {n} joints are good: at least {low} % ({confidence})\n")
+        let all = if record.pairings == 1 {
+            "The only joint is good".to_owned()
+        } else {
+            format!("All {n} joints are good")
+        };
+        format!("{all}: at least {low} % ({confidence})\n")
     } else if share.good == 0 {
         format!("None of {n} joints is good: at most {high} % ({confidence})\n")
     } else {
