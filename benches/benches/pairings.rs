@@ -45,7 +45,7 @@ fn solve(c: &mut Criterion) {
     let loaded = scenario(1);
     let plan = Plan::new(&loaded.scenario).expect("a possible joint");
     let joint = Joint::new(study::joint_sizes(&loaded.scenario)).expect("a possible joint");
-    let mut block = Block::new();
+    let mut block = Block::new(0);
     plan.draw(0, &mut block);
     let mut group = c.benchmark_group("solve");
     group.throughput(Throughput::Elements(BLOCK as u64));

@@ -2,7 +2,9 @@
 
 use std::f64::consts::PI;
 
-use fit::{Criteria, Input, Joint, JointSizes, Output, Pairing, RingParts, Solution, Spacer};
+use fit::{
+    ConeSizes, Criteria, Input, Joint, JointSizes, Output, Pairing, RingParts, Solution, Spacer,
+};
 
 /// A cone joint whose pressure is that of one radius, as the handbooks take it: the nominal cone of the
 /// ring law is made almost a cylinder, the pairing has the real angle.
@@ -54,11 +56,11 @@ impl Cone {
         let mut nominal = [0.0; fit::INPUTS];
         for (input, value) in [
             (Input::MalePlane, plane),
-            (Input::MaleDiameter, self.diameter),
+            (Input::MaleSize, self.diameter),
             (Input::MaleHalfAngle, 1e-12),
             (Input::FemalePlane, hub_plane),
             (
-                Input::FemaleDiameter,
+                Input::FemaleSize,
                 self.diameter - 2.0 * libm::tan(self.half_angle) * draw_up,
             ),
             (Input::FemaleHalfAngle, 1e-12),
@@ -69,21 +71,23 @@ impl Cone {
         ] {
             nominal[input.index()] = value;
         }
-        let joint = Joint::new(JointSizes {
-            male_flank: (plane - 50.0, plane + self.length + 50.0),
-            female_flank: (0.0, self.length),
-            outside_radius: 0.5 * self.outside,
-            bore_radius: 0.0,
-            hub_modulus: self.hub.0,
-            hub_poisson: self.hub.1,
-            shaft_modulus: self.shaft.0,
-            shaft_poisson: self.shaft.1,
-            spacer: Spacer::Rigid,
-            smoothing: 0.0,
-            blue_film: 0.005,
-            bolt_diameter: 12.0,
+        let joint = Joint::new(JointSizes::plain_cone(
+            ConeSizes {
+                male_flank: (plane - 50.0, plane + self.length + 50.0),
+                female_flank: (0.0, self.length),
+                outside_radius: 0.5 * self.outside,
+                bore_radius: 0.0,
+                hub_modulus: self.hub.0,
+                hub_poisson: self.hub.1,
+                shaft_modulus: self.shaft.0,
+                shaft_poisson: self.shaft.1,
+                smoothing: 0.0,
+                blue_film: 0.005,
+            },
+            Spacer::Rigid,
+            12.0,
             nominal,
-        })
+        ))
         .expect("a possible joint");
         let mut pairing = nominal;
         pairing[Input::MaleHalfAngle.index()] = self.half_angle;
@@ -117,9 +121,9 @@ fn stand_off(male_rate: f64, female_rate: f64, male: f64, female: f64, depth: f6
     let mut nominal = [0.0; fit::INPUTS];
     for (input, value) in [
         (Input::MalePlane, plane),
-        (Input::MaleDiameter, male),
+        (Input::MaleSize, male),
         (Input::MaleHalfAngle, libm::atan(0.5 * male_rate)),
-        (Input::FemaleDiameter, female),
+        (Input::FemaleSize, female),
         (Input::FemaleHalfAngle, libm::atan(0.5 * female_rate)),
         (Input::Thickness, 1.0),
         (Input::Friction, 0.1),
@@ -128,21 +132,23 @@ fn stand_off(male_rate: f64, female_rate: f64, male: f64, female: f64, depth: f6
     ] {
         nominal[input.index()] = value;
     }
-    let joint = Joint::new(JointSizes {
-        male_flank: (plane - 20.0, plane + 60.0),
-        female_flank: (0.0, depth),
-        outside_radius: 20.0,
-        bore_radius: 0.0,
-        hub_modulus: 210e3,
-        hub_poisson: 0.29,
-        shaft_modulus: 210e3,
-        shaft_poisson: 0.29,
-        spacer: Spacer::Rigid,
-        smoothing: 0.0,
-        blue_film: 0.005,
-        bolt_diameter: 10.0,
+    let joint = Joint::new(JointSizes::plain_cone(
+        ConeSizes {
+            male_flank: (plane - 20.0, plane + 60.0),
+            female_flank: (0.0, depth),
+            outside_radius: 20.0,
+            bore_radius: 0.0,
+            hub_modulus: 210e3,
+            hub_poisson: 0.29,
+            shaft_modulus: 210e3,
+            shaft_poisson: 0.29,
+            smoothing: 0.0,
+            blue_film: 0.005,
+        },
+        Spacer::Rigid,
+        10.0,
         nominal,
-    })
+    ))
     .expect("a possible joint");
     let solution = joint.solve(&Pairing(nominal), &Criteria::default());
     get(&solution, Output::FirstTouch) - plane
@@ -368,9 +374,9 @@ fn verified_blue_share_from_film_over_opening() {
         let mut nominal = [0.0; fit::INPUTS];
         for (input, value) in [
             (Input::MalePlane, 30.0),
-            (Input::MaleDiameter, 45.0),
+            (Input::MaleSize, 45.0),
             (Input::MaleHalfAngle, 0.025),
-            (Input::FemaleDiameter, 45.0),
+            (Input::FemaleSize, 45.0),
             (Input::FemaleHalfAngle, 0.025 + mismatch),
             (Input::Thickness, 20.0),
             (Input::Friction, 0.12),
@@ -379,21 +385,23 @@ fn verified_blue_share_from_film_over_opening() {
         ] {
             nominal[input.index()] = value;
         }
-        let joint = Joint::new(JointSizes {
-            male_flank: (5.0, 120.0),
-            female_flank: (0.0, 45.0),
-            outside_radius: 40.0,
-            bore_radius: 0.0,
-            hub_modulus: 210e3,
-            hub_poisson: 0.29,
-            shaft_modulus: 210e3,
-            shaft_poisson: 0.29,
-            spacer: Spacer::Rigid,
-            smoothing: 0.0,
-            blue_film: 0.005,
-            bolt_diameter: 16.0,
+        let joint = Joint::new(JointSizes::plain_cone(
+            ConeSizes {
+                male_flank: (5.0, 120.0),
+                female_flank: (0.0, 45.0),
+                outside_radius: 40.0,
+                bore_radius: 0.0,
+                hub_modulus: 210e3,
+                hub_poisson: 0.29,
+                shaft_modulus: 210e3,
+                shaft_poisson: 0.29,
+                smoothing: 0.0,
+                blue_film: 0.005,
+            },
+            Spacer::Rigid,
+            16.0,
             nominal,
-        })
+        ))
         .expect("a possible joint");
         let share = get(
             &joint.solve(&Pairing(nominal), &Criteria::default()),

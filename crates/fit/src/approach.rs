@@ -15,30 +15,29 @@
 use std::f64::consts::TAU;
 
 use crate::block::Block;
+use crate::bolt;
+use crate::cone::{Cone, Ends};
 use crate::input::Input;
 use crate::joint::Joint;
 use crate::lanes::{LANES, smaller};
 use crate::output::Output;
-
-/// The hub can be pushed onto the cone at all.
-pub(crate) const ENTERS: u32 = 1;
-/// The cones meet somewhere.
-pub(crate) const TOUCHES: u32 = 2;
+use crate::seat::{ENTERS, TOUCHES};
 
 /// Mismatch below which the flanks count as parallel.
 const PARALLEL: f64 = 1e-15;
 
 /// Fills in tangents, clearance, first touch, draw-up, bolt load and thrust of every lane.
 #[inline(always)]
-pub(crate) fn first_touch(block: &mut Block, joint: &Joint) {
-    tangents(block, joint);
-    touch(block, joint);
+pub(crate) fn first_touch(block: &mut Block, cone: &Cone, joint: &Joint) {
+    tangents(block, cone);
+    clearance(block, joint);
+    touch(block, cone, joint);
 }
 
-/// Tangents of the three half-angles, mismatch and clearance at the origin.
+/// Tangents of the three half-angles.
 #[inline(always)]
-fn tangents(block: &mut Block, joint: &Joint) {
-    let (male, female, mean) = (joint.male_tangent, joint.female_tangent, joint.mean_tangent);
+fn tangents(block: &mut Block, cone: &Cone) {
+    let (male, female, mean) = (cone.male_tangent, cone.female_tangent, cone.mean_tangent);
     let (inputs, work) = (&block.inputs, &mut block.work);
     for i in 0..LANES {
         work.tan_m[i] = male.of(inputs[Input::MaleHalfAngle.index()][i]);
@@ -51,25 +50,33 @@ fn tangents(block: &mut Block, joint: &Joint) {
             inputs[Input::MaleHalfAngle.index()][i] + inputs[Input::FemaleHalfAngle.index()][i];
         work.tan_mean[i] = mean.of(0.5 * sum);
     }
+}
+
+/// Mismatch, and clearance at the origin at the temperatures of assembly.
+#[inline(always)]
+fn clearance(block: &mut Block, joint: &Joint) {
+    let growth = joint.sizes().growth;
+    let (inputs, work) = (&block.inputs, &mut block.work);
     for i in 0..LANES {
         let (tan_m, tan_f) = (work.tan_m[i], work.tan_f[i]);
         let difference = tan_m - tan_f;
         let parallel = difference.abs() < PARALLEL;
         work.k[i] = if parallel { PARALLEL } else { difference };
-        let apart =
-            inputs[Input::FemaleDiameter.index()][i] - inputs[Input::MaleDiameter.index()][i];
-        let male = (-inputs[Input::MalePlane.index()][i]).mul_add(tan_m, 0.5 * apart);
-        work.clearance[i] = inputs[Input::FemalePlane.index()][i].mul_add(tan_f, male);
+        let female = inputs[Input::FemaleSize.index()][i] * growth.hub;
+        let male = inputs[Input::MaleSize.index()][i] * growth.shaft;
+        let male_plane = inputs[Input::MalePlane.index()][i] * growth.shaft;
+        let female_plane = inputs[Input::FemalePlane.index()][i] * growth.hub;
+        let male = (-male_plane).mul_add(tan_m, 0.5 * (female - male));
+        work.clearance[i] = female_plane.mul_add(tan_f, male);
     }
 }
 
 /// First touch of the bare and of the smoothed flanks, draw-up, bolt load and thrust.
 #[inline(always)]
-fn touch(block: &mut Block, joint: &Joint) {
-    let sizes = joint.sizes();
-    let ((x1, x2), (u1, u2)) = (sizes.male_flank, sizes.female_flank);
-    let half_smoothing = 0.5 * sizes.smoothing;
-    let bolt_diameter = sizes.bolt_diameter;
+fn touch(block: &mut Block, cone: &Cone, joint: &Joint) {
+    let Ends { x1, x2, u1, u2 } = cone.ends;
+    let half_smoothing = cone.half_smoothing;
+    let bolt = joint.sizes().bolt.turn;
     let (inputs, work, outputs) = (&block.inputs, &mut block.work, &mut block.outputs);
     for i in 0..LANES {
         let (tan_m, tan_f, tan_mean) = (work.tan_m[i], work.tan_f[i], work.tan_mean[i]);
@@ -79,7 +86,7 @@ fn touch(block: &mut Block, joint: &Joint) {
         let u = if k > 0.0 { u1 } else { u2 };
         // One division serves four reciprocals.
         let slide = (-friction).mul_add(tan_mean, 1.0);
-        let turn = inputs[Input::NutFactor.index()][i] * bolt_diameter;
+        let turn = bolt::turn(inputs, &bolt, i);
         let (tangents, others) = (tan_m * tan_f, k * slide);
         let reciprocal = 1.0 / (tangents * others * turn);
         let inverse_tangents = reciprocal * others * turn;
@@ -104,7 +111,7 @@ fn touch(block: &mut Block, joint: &Joint) {
         // Who does not enter does not touch either.
         work.state[i] = if enters != 0 { enters | touches } else { 0 };
         outputs[Output::FirstTouch.index()][i] = first;
-        outputs[Output::DrawUp.index()][i] = first - inputs[Input::Thickness.index()][i];
+        outputs[Output::DrawUp.index()][i] = first - work.thickness[i];
         outputs[Output::BoltLoad.index()][i] =
             inputs[Input::Torque.index()][i] * (reciprocal * (tangents * others));
     }

@@ -2,12 +2,13 @@
 
 use crate::criteria::Criteria;
 use crate::input::INPUTS;
-use crate::joint::Joint;
+use crate::joint::{Joint, Ready};
 use crate::lanes::{Column, LANES};
-use crate::law::ElasticLaw;
 use crate::output::{OUTPUTS, Output};
 use crate::rings::RingLaw;
-use crate::{approach, judge, loads, seat};
+use crate::seat::{ConeSeat, Seating};
+use crate::spline::Teeth;
+use crate::{bolt, judge, loads, seat, settling};
 
 /// A set of outputs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,6 +28,19 @@ impl Outputs {
     pub const fn has(self, output: Output) -> bool {
         self.0 >> output.index() & 1 == 1
     }
+
+    /// Whether any of these outputs belongs to the set.
+    #[inline(always)]
+    pub const fn any(self, outputs: &[Output]) -> bool {
+        let mut i = 0;
+        while i < outputs.len() {
+            if self.has(outputs[i]) {
+                return true;
+            }
+            i += 1;
+        }
+        false
+    }
 }
 
 /// A block: inputs go in, outputs and verdicts come out.
@@ -34,6 +48,8 @@ impl Outputs {
 pub struct Block {
     /// One column for each [`crate::Input`].
     pub inputs: [Column; INPUTS],
+    /// Errors of the teeth; none for a cone.
+    pub teeth: Teeth,
     /// One column for each [`Output`]; 0 where it is absent.
     pub outputs: [Column; OUTPUTS],
     /// Bit `o` of a lane is set when output `o` is not defined for that pairing.
@@ -62,22 +78,33 @@ pub(crate) struct Work {
     pub clearance: Column,
     /// Stand-off at which the smoothed flanks begin to bear (mm).
     pub bears_at: Column,
-    /// `2 pi tan(alpha + phi)`: axial load per radial load.
+    /// Axial load per radial load: `2 pi tan(alpha + phi)` of a cone, `2 K (sin b + mu cos b)` of teeth.
     pub thrust: Column,
-    /// Radial load `A` at the final stand-off.
+    /// Radial load at the final stand-off: `A` of a cone, `W` of teeth.
     pub radial: Column,
     /// Rate of the radial load with the stand-off at `h = t`.
     pub rate: Column,
-    /// What is known of the lane so far: bits of [`crate::approach`] and [`crate::seat`].
+    /// Thickness of the spacer at the temperature of assembly (mm).
+    pub thickness: Column,
+    /// Stiffness of the spacer (N/mm), infinite when rigid.
+    pub spring: Column,
+    /// Stand-off at which perfect teeth touch (mm).
+    pub perfect: Column,
+    /// Sine of the half-angle of the teeth.
+    pub sine: Column,
+    /// Cosine of the half-angle of the teeth.
+    pub cosine: Column,
+    /// What is known of the lane so far: bits of [`crate::seat`].
     pub state: [u32; LANES],
 }
 
 impl Block {
-    /// An empty block on the heap.
-    pub fn new() -> Box<Block> {
+    /// An empty block on the heap, with as many teeth as the joint has ([`Joint::teeth`]).
+    pub fn new(teeth: usize) -> Box<Block> {
         let zero = [0.0; LANES];
         Box::new(Block {
             inputs: [zero; INPUTS],
+            teeth: Teeth::new(teeth),
             outputs: [zero; OUTPUTS],
             absent: [0; LANES],
             broken: [0; LANES],
@@ -93,6 +120,11 @@ impl Block {
                 thrust: zero,
                 radial: zero,
                 rate: zero,
+                thickness: zero,
+                spring: zero,
+                perfect: zero,
+                sine: zero,
+                cosine: zero,
                 state: [0; LANES],
             },
         })
@@ -101,27 +133,50 @@ impl Block {
     /// Solves all pairings of the block: inputs to outputs and verdicts.
     ///
     /// Only the outputs in `wanted`, those under a limit and those that others are made from are filled in.
+    ///
+    /// # Panics
+    /// When the block has fewer or more teeth than the joint.
     #[inline(always)]
     pub fn solve(&mut self, joint: &Joint, criteria: &Criteria, wanted: Outputs) {
-        match joint.law() {
-            RingLaw::Short(law) => self.solve_with(law, joint, criteria, wanted),
-            RingLaw::Middle(law) => self.solve_with(law, joint, criteria, wanted),
-            RingLaw::Long(law) => self.solve_with(law, joint, criteria, wanted),
-            RingLaw::Longest(law) => self.solve_with(law, joint, criteria, wanted),
+        assert_eq!(self.teeth.count(), joint.teeth(), "teeth of the block");
+        match &joint.ready {
+            Ready::Cone(cone) => match cone.law() {
+                RingLaw::Short(law) => self.seat(&ConeSeat { cone, law }, joint, wanted),
+                RingLaw::Middle(law) => self.seat(&ConeSeat { cone, law }, joint, wanted),
+                RingLaw::Long(law) => self.seat(&ConeSeat { cone, law }, joint, wanted),
+                RingLaw::Longest(law) => self.seat(&ConeSeat { cone, law }, joint, wanted),
+            },
+            Ready::Spline(spline) => self.seat(spline, joint, wanted),
         }
+        if wanted.has(Output::BoltUtilisation) {
+            bolt::utilisation(self, joint);
+        }
+        loads::clear_absent(self);
+        judge::verdicts(self, criteria);
     }
 
+    /// From first touch to the outputs of one kind of seat. The balance comes last of the states, so that the block is
+    /// left as assembled.
     #[inline(always)]
-    fn solve_with<L: ElasticLaw>(
-        &mut self,
-        law: &L,
-        joint: &Joint,
-        criteria: &Criteria,
-        wanted: Outputs,
-    ) {
-        approach::first_touch(self, joint);
-        seat::equilibrium(self, law, joint);
-        loads::outputs(self, law, joint, wanted);
-        judge::verdicts(self, criteria);
+    fn seat<S: Seating>(&mut self, seat: &S, joint: &Joint, wanted: Outputs) {
+        seat::spacers(self, joint);
+        seat.approach(self, joint);
+        let settles = settling::asked(joint, wanted);
+        let mut kept = settling::Kept::default();
+        for state in if settles { 0..2 } else { 1..2 } {
+            let settled = state == 0;
+            if settled {
+                kept = settling::before(self, joint);
+            }
+            seat.equilibrium(self, !settled || self.work.spring[0].is_finite());
+            if settled {
+                settling::after(self, &kept);
+            }
+        }
+        if settles {
+            settling::gap_left(self, joint);
+        }
+        loads::positions(self, joint);
+        seat.outputs(self, joint, wanted);
     }
 }

@@ -1,8 +1,12 @@
 //! The joint: what every pairing of a scenario has in common.
 
+use crate::bolt::{BoltSizes, Turn};
+use crate::cone::{Cone, ConeSizes};
 use crate::input::{INPUTS, Input};
-use crate::rings::{LAW_ERROR, RingLaw, RingParts};
-use crate::tangent::Tangent;
+use crate::missing::{self, Missing};
+use crate::output::Output;
+use crate::spline::{Spline, SplineSizes};
+use crate::warmth::{Growth, Service};
 
 /// How the spacer yields under load.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -15,35 +19,60 @@ pub enum Spacer {
     Ring(f64),
 }
 
-/// The sizes that a joint is made from.
+/// What the hub seats on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Seat {
+    /// A cone.
+    Cone(ConeSizes),
+    /// Tapered teeth.
+    Spline(SplineSizes),
+}
+
+/// The sizes that a joint is made from, at 20 °C.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct JointSizes {
-    /// Male flank from the shoulder: large end `x1`, small end `x2` (mm).
-    pub male_flank: (f64, f64),
-    /// Female flank from the clamping face: large end `u1`, small end `u2` (mm).
-    pub female_flank: (f64, f64),
-    /// Hub outside radius (mm).
-    pub outside_radius: f64,
-    /// Shaft bore radius, 0 when solid (mm).
-    pub bore_radius: f64,
-    /// Hub modulus (MPa).
-    pub hub_modulus: f64,
-    /// Hub Poisson's ratio.
-    pub hub_poisson: f64,
-    /// Shaft modulus (MPa).
-    pub shaft_modulus: f64,
-    /// Shaft Poisson's ratio.
-    pub shaft_poisson: f64,
+    /// What the hub seats on.
+    pub seat: Seat,
     /// The spacer.
     pub spacer: Spacer,
-    /// Smoothing allowance `G` on diameter (mm).
-    pub smoothing: f64,
-    /// Radial clearance below which blue transfers at hand force (mm).
-    pub blue_film: f64,
-    /// Nominal diameter of the bolt (mm).
-    pub bolt_diameter: f64,
-    /// Nominal value of every input, in the order of [`Input`]; the torque is the one set on the wrench.
+    /// The bolt.
+    pub bolt: BoltSizes,
+    /// Mean friction radius of the pinched faces, when it is known (mm).
+    pub face_radius: Option<f64>,
+    /// Radius at which the runout of a rocking hub is read, when it is asked for (mm).
+    pub runout_radius: Option<f64>,
+    /// Growth of the parts to the temperatures of assembly.
+    pub growth: Growth,
+    /// The way from assembly to service, when it is asked for.
+    pub service: Option<Service>,
+    /// Nominal value of every input, in the order of [`Input`], 0 where the joint has none; the torque is the one
+    /// set on the wrench.
     pub nominal: [f64; INPUTS],
+}
+
+impl JointSizes {
+    /// A cone joint at 20 °C whose bolt is tightened by a nut factor, without anything that is optional.
+    pub fn plain_cone(
+        cone: ConeSizes,
+        spacer: Spacer,
+        bolt_diameter: f64,
+        nominal: [f64; INPUTS],
+    ) -> JointSizes {
+        JointSizes {
+            seat: Seat::Cone(cone),
+            spacer,
+            bolt: BoltSizes {
+                turn: Turn::by_nut_factor(bolt_diameter),
+                stress: None,
+                stiffness: None,
+            },
+            face_radius: None,
+            runout_radius: None,
+            growth: Growth::NONE,
+            service: None,
+            nominal,
+        }
+    }
 }
 
 /// Why sizes do not make a joint.
@@ -113,38 +142,90 @@ pub enum JointError {
         /// Relative error reached.
         error: f64,
     },
+    /// A number of teeth that is not handled.
+    #[error("a spline has 4 to 120 teeth, found {teeth}")]
+    Teeth {
+        /// The number.
+        teeth: usize,
+    },
+    /// A service temperature, and nothing that says what the clamp does there.
+    #[error("a service temperature needs the stiffness of {of}")]
+    Stiffness {
+        /// `the spacer` or `the bolt`.
+        of: &'static str,
+    },
+    /// A service temperature of a seat that the model does not cover.
+    #[error("a service temperature is defined for cones only")]
+    ServiceOfSpline,
+}
+
+impl JointError {
+    pub(crate) fn finite(name: &'static str, value: f64) -> Result<(), JointError> {
+        if value.is_finite() {
+            Ok(())
+        } else {
+            Err(JointError::NotFinite { name })
+        }
+    }
+
+    pub(crate) fn positive(name: &'static str, value: f64) -> Result<(), JointError> {
+        JointError::finite(name, value)?;
+        if value > 0.0 {
+            Ok(())
+        } else {
+            Err(JointError::NotPositive { name, value })
+        }
+    }
+
+    /// A half-angle (rad) on which the seat can slide at this friction.
+    pub(crate) fn slides(angle: f64, friction: f64) -> Result<(), JointError> {
+        if !(angle > 0.0 && angle < std::f64::consts::FRAC_PI_4) {
+            return Err(JointError::Angle {
+                degrees: angle.to_degrees(),
+            });
+        }
+        if friction * libm::tan(angle) >= 1.0 {
+            return Err(JointError::Locks { friction });
+        }
+        Ok(())
+    }
+}
+
+/// The seat made ready for the solver.
+#[allow(
+    clippy::large_enum_variant,
+    reason = "one a joint, and the hot loop wants it in place"
+)]
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Ready {
+    Cone(Cone),
+    Spline(Spline),
 }
 
 /// A joint that can be solved. A value that exists is possible.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Joint {
     sizes: JointSizes,
-    law: RingLaw,
-    pub(crate) male_tangent: Tangent,
-    pub(crate) female_tangent: Tangent,
-    pub(crate) mean_tangent: Tangent,
+    pub(crate) ready: Ready,
+    missing: u32,
 }
 
 impl Joint {
-    /// Checks the sizes and prepares the elastic law.
+    /// Checks the sizes and prepares the seat.
     ///
     /// # Errors
     /// [`JointError`] when the sizes contradict each other.
     pub fn new(sizes: JointSizes) -> Result<Joint, JointError> {
         check(&sizes)?;
-        let parts = ring_parts(&sizes);
-        let (law, error) = RingLaw::new(&parts);
-        if error > 100.0 * LAW_ERROR {
-            return Err(JointError::LawTooCoarse { error });
-        }
-        let male = sizes.nominal[Input::MaleHalfAngle.index()];
-        let female = sizes.nominal[Input::FemaleHalfAngle.index()];
+        let ready = match &sizes.seat {
+            Seat::Cone(cone) => Ready::Cone(Cone::new(cone, &sizes.nominal, &sizes.growth)?),
+            Seat::Spline(spline) => Ready::Spline(Spline::new(spline, &sizes.nominal)?),
+        };
+        let missing = missing::mask(&sizes);
         Ok(Joint {
             sizes,
-            law,
-            male_tangent: Tangent::about(male),
-            female_tangent: Tangent::about(female),
-            mean_tangent: Tangent::about(0.5 * (male + female)),
+            ready,
+            missing,
         })
     }
 
@@ -153,125 +234,116 @@ impl Joint {
         &self.sizes
     }
 
-    /// The elastic law.
-    pub fn law(&self) -> &RingLaw {
-        &self.law
+    /// The cone, when the hub seats on one.
+    pub fn cone(&self) -> Option<&Cone> {
+        match &self.ready {
+            Ready::Cone(cone) => Some(cone),
+            Ready::Spline(_) => None,
+        }
     }
 
-    /// The rings that the elastic law is made from.
-    pub fn ring_parts(&self) -> RingParts {
-        ring_parts(&self.sizes)
+    /// Number of teeth that carry errors of their own: 0 for a cone.
+    pub fn teeth(&self) -> usize {
+        match &self.ready {
+            Ready::Cone(_) => 0,
+            Ready::Spline(spline) => spline.teeth(),
+        }
     }
 
-    /// The same joint with its tangents taken about other half-angles (rad), for a pairing far from nominal.
+    /// Why no pairing of this joint has the output; `None` when it is computed.
+    pub fn missing(&self, output: Output) -> Option<Missing> {
+        missing::of(&self.sizes, output)
+    }
+
+    /// Outputs that no pairing of this joint has, one bit each.
+    pub(crate) fn missing_mask(&self) -> u32 {
+        self.missing
+    }
+
+    /// The same joint with its tangents taken about the angles of a pairing far from nominal (rad).
     pub(crate) fn about_angles(&self, male: f64, female: f64) -> Joint {
+        let ready = match self.ready.clone() {
+            Ready::Cone(cone) => Ready::Cone(cone.about_angles(male, female)),
+            Ready::Spline(spline) => Ready::Spline(spline.about_angle(male)),
+        };
         Joint {
-            male_tangent: Tangent::about(male),
-            female_tangent: Tangent::about(female),
-            mean_tangent: Tangent::about(0.5 * (male + female)),
+            ready,
             ..self.clone()
         }
     }
 }
 
-fn ring_parts(sizes: &JointSizes) -> RingParts {
-    let fall = libm::tan(sizes.nominal[Input::MaleHalfAngle.index()]);
-    let plane = sizes.nominal[Input::MalePlane.index()];
-    let radius = 0.5 * sizes.nominal[Input::MaleDiameter.index()];
-    RingParts {
-        outside_radius: sizes.outside_radius,
-        bore_radius: sizes.bore_radius,
-        hub_modulus: sizes.hub_modulus,
-        hub_poisson: sizes.hub_poisson,
-        shaft_modulus: sizes.shaft_modulus,
-        shaft_poisson: sizes.shaft_poisson,
-        flank: sizes.male_flank,
-        large_radius: radius - (sizes.male_flank.0 - plane) * fall,
-        fall,
-    }
-}
-
 fn check(sizes: &JointSizes) -> Result<(), JointError> {
-    let finite = |name, value: f64| {
-        if value.is_finite() {
-            Ok(())
-        } else {
-            Err(JointError::NotFinite { name })
-        }
-    };
-    let positive = |name, value: f64| {
-        finite(name, value)?;
-        if value > 0.0 {
-            Ok(())
-        } else {
-            Err(JointError::NotPositive { name, value })
-        }
-    };
-    for (part, (start, end)) in [("male", sizes.male_flank), ("female", sizes.female_flank)] {
-        finite("a flank end", start)?;
-        finite("a flank end", end)?;
-        if start >= end {
-            return Err(JointError::NoFlank { part, start, end });
-        }
-    }
     for value in sizes.nominal {
-        finite("a nominal value", value)?;
+        JointError::finite("a nominal value", value)?;
     }
-    positive("the hub's outside radius", sizes.outside_radius)?;
-    positive("the hub's modulus", sizes.hub_modulus)?;
-    positive("the shaft's modulus", sizes.shaft_modulus)?;
-    positive("the bolt's diameter", sizes.bolt_diameter)?;
-    positive("the blue film", sizes.blue_film)?;
     for input in [
-        Input::MaleDiameter,
-        Input::FemaleDiameter,
+        Input::MaleSize,
+        Input::FemaleSize,
         Input::Thickness,
         Input::Friction,
         Input::Torque,
-        Input::NutFactor,
     ] {
-        positive(
-            "a nominal size, friction or torque",
-            sizes.nominal[input.index()],
+        let value = sizes.nominal[input.index()];
+        JointError::positive("a nominal size, friction or torque", value)?;
+    }
+    let nominal = |input: Input| sizes.nominal[input.index()];
+    let turn = sizes.bolt.turn.of(
+        nominal(Input::NutFactor),
+        nominal(Input::ThreadFriction),
+        nominal(Input::HeadFriction),
+    );
+    JointError::positive("the bolt's torque per load", turn)?;
+    if let Some(stiffness) = sizes.bolt.stiffness {
+        JointError::positive("the bolt's stiffness", stiffness)?;
+    }
+    if let Some(stress) = sizes.bolt.stress {
+        JointError::positive("the bolt's yield strength", stress.yield_strength)?;
+        JointError::positive("the bolt's stress per load", stress.tension)?;
+        JointError::finite(
+            "the bolt's torsion",
+            stress.torsion + stress.torsion_per_friction,
         )?;
     }
-    finite("a Poisson's ratio", sizes.hub_poisson + sizes.shaft_poisson)?;
-    if !(sizes.smoothing >= 0.0 && sizes.smoothing.is_finite()) {
-        return Err(JointError::NotPositive {
-            name: "the smoothing allowance",
-            value: sizes.smoothing,
-        });
+    for radius in [sizes.face_radius, sizes.runout_radius]
+        .into_iter()
+        .flatten()
+    {
+        JointError::positive("a radius", radius)?;
+    }
+    for growth in [sizes.growth.shaft, sizes.growth.hub, sizes.growth.spacer] {
+        JointError::positive("the growth of a part", growth)?;
     }
     match sizes.spacer {
         Spacer::Rigid => {}
-        Spacer::Stiffness(k) => positive("the spacer's stiffness", k)?,
-        Spacer::Ring(ea) => positive("the spacer's stiffness", ea)?,
+        Spacer::Stiffness(k) => JointError::positive("the spacer's stiffness", k)?,
+        Spacer::Ring(ea) => JointError::positive("the spacer's stiffness", ea)?,
     }
-    for input in [Input::MaleHalfAngle, Input::FemaleHalfAngle] {
-        let angle = sizes.nominal[input.index()];
-        if !(angle > 0.0 && angle < std::f64::consts::FRAC_PI_4) {
-            return Err(JointError::Angle {
-                degrees: angle.to_degrees(),
-            });
-        }
-        let friction = sizes.nominal[Input::Friction.index()];
-        if friction * libm::tan(angle) >= 1.0 {
-            return Err(JointError::Locks { friction });
-        }
+    sizes
+        .service
+        .map_or(Ok(()), |service| check_service(sizes, &service))
+}
+
+fn check_service(sizes: &JointSizes, service: &Service) -> Result<(), JointError> {
+    let all = [
+        service.shaft,
+        service.hub,
+        service.spacer,
+        service.bolt,
+        service.head_at,
+        service.thread_at,
+    ];
+    for value in all {
+        JointError::finite("a value of the service state", value)?;
     }
-    let parts = ring_parts(sizes);
-    if parts.large_radius >= sizes.outside_radius {
-        return Err(JointError::HubTooThin {
-            cone_mm: parts.large_radius,
-            hub_mm: sizes.outside_radius,
-        });
+    if matches!(sizes.seat, Seat::Spline(_)) {
+        return Err(JointError::ServiceOfSpline);
     }
-    let small = parts.radius(sizes.male_flank.1);
-    if !(sizes.bore_radius >= 0.0 && small > sizes.bore_radius) {
-        return Err(JointError::ShaftTooThin {
-            cone_mm: small,
-            bore_mm: sizes.bore_radius,
-        });
+    if sizes.spacer == Spacer::Rigid {
+        return Err(JointError::Stiffness { of: "the spacer" });
+    }
+    if sizes.bolt.stiffness.is_none() {
+        return Err(JointError::Stiffness { of: "the bolt" });
     }
     Ok(())
 }

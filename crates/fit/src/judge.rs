@@ -1,10 +1,9 @@
 //! The verdict of every lane: all broken limits, and the first of them.
 
-use crate::approach::ENTERS;
 use crate::block::Block;
 use crate::criteria::{CONES_FREE, Criteria, FIRST_SIDE, GAP_LEFT, NEVER_SEATS};
 use crate::lanes::LANES;
-use crate::seat::OPEN;
+use crate::seat::{ENTERS, OPEN};
 use crate::verdict::Verdict;
 
 /// Fills in the broken limits and the verdict of every lane.

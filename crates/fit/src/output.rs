@@ -18,13 +18,13 @@ pub enum Output {
     ClosingTorque,
     /// Final stand-off `h` (mm).
     StandOff,
-    /// Gap left at the spacer, `max(0, h - t)` (mm).
+    /// Axial play of the spacer: the gap left, `max(0, h - t)` (mm).
     Gap,
     /// Clamp load on the spacer `N` (N).
     ClampLoad,
-    /// Load on the cones `F(h)` (N).
+    /// Load on the seat `F(h)` (N).
     SeatLoad,
-    /// Share of the overlap that bears under load (0..1).
+    /// Share that bears under load (0..1): of the overlap of a cone, of the teeth of a spline.
     ContactShare,
     /// Share of the overlap with less clearance than the film at first touch (0..1).
     BlueShare,
@@ -36,16 +36,41 @@ pub enum Output {
     BoreStress,
     /// Slip torque of the cone (N·m).
     SlipTorque,
-    /// Axial load that releases the cone (N); negative when it is not self-locking.
+    /// Axial load that releases the seat (N); negative when it is not self-locking.
     ReleaseLoad,
     /// Full swing of a hub that rocks on free cones (degrees).
     RockAngle,
     /// Angle mismatch over the overlap per interference at the touching end, `rho` (ratio).
     MismatchRatio,
+    /// Teeth with a flank in contact (count).
+    TeethInContact,
+    /// Load on the most loaded tooth as a share of the load on all teeth (0..1).
+    ToothLoadShare,
+    /// Equivalent stress in the bolt as a share of its yield strength (0..1 while elastic).
+    BoltUtilisation,
+    /// Bolt load after settling `B'` (N).
+    SettledBoltLoad,
+    /// Clamp load after settling `N'` (N).
+    SettledClampLoad,
+    /// Bolt load at the service temperatures (N).
+    ServiceBoltLoad,
+    /// Clamp load at the service temperatures (N).
+    ServiceClampLoad,
+    /// Axial load of the seat on the hub at the service temperatures (N); negative when the seat holds the
+    /// hub back against the spacer.
+    ServiceSeatLoad,
+    /// Slip torque of the cone at the service temperatures (N·m).
+    ServiceSlipTorque,
+    /// Axial runout of a hub that rocks, full reading at the stated radius (mm).
+    Runout,
+    /// Torque that the joint transmits before it slips: cone and pinched faces together (N·m).
+    TorqueCapacity,
+    /// Angle of friction less the half-angle (degrees): positive for a self-locking seat.
+    SelfLockingMargin,
 }
 
 /// Number of outputs.
-pub const OUTPUTS: usize = 18;
+pub const OUTPUTS: usize = 30;
 
 impl Output {
     /// All outputs, in order.
@@ -68,6 +93,18 @@ impl Output {
         Output::ReleaseLoad,
         Output::RockAngle,
         Output::MismatchRatio,
+        Output::TeethInContact,
+        Output::ToothLoadShare,
+        Output::BoltUtilisation,
+        Output::SettledBoltLoad,
+        Output::SettledClampLoad,
+        Output::ServiceBoltLoad,
+        Output::ServiceClampLoad,
+        Output::ServiceSeatLoad,
+        Output::ServiceSlipTorque,
+        Output::Runout,
+        Output::TorqueCapacity,
+        Output::SelfLockingMargin,
     ];
 
     /// Place in the columns of a block.
@@ -108,6 +145,10 @@ impl Output {
             | Output::BoreStress
             | Output::SlipTorque
             | Output::ReleaseLoad
+            | Output::SettledClampLoad
+            | Output::ServiceClampLoad
+            | Output::ServiceSlipTorque
+            | Output::Runout
             | Output::RockAngle => Some(0.0),
             Output::ContactShare | Output::BlueShare => Some(1.0),
             _ => None,
@@ -137,7 +178,7 @@ impl Output {
                 "closing torque",
             ),
             Output::StandOff => ("stand_off", "mm", "stand_off_mm", "stand-off"),
-            Output::Gap => ("gap", "mm", "gap_mm", "gap left"),
+            Output::Gap => ("gap", "mm", "gap_mm", "play of the spacer"),
             Output::ClampLoad => ("clamp_load", "N", "clamp_load_n", "clamp load"),
             Output::SeatLoad => ("seat_load", "N", "seat_load_n", "seat load"),
             Output::ContactShare => (
@@ -164,6 +205,73 @@ impl Output {
             Output::ReleaseLoad => ("release_load", "N", "release_load_n", "release load"),
             Output::RockAngle => ("rock_angle", "deg", "rock_angle_deg", "rock angle"),
             Output::MismatchRatio => ("mismatch_ratio", "", "mismatch_ratio", "mismatch ratio"),
+            Output::TeethInContact => (
+                "teeth_in_contact",
+                "",
+                "teeth_in_contact",
+                "teeth in contact",
+            ),
+            Output::ToothLoadShare => (
+                "tooth_load_share",
+                "",
+                "tooth_load_share",
+                "load share of the most loaded tooth",
+            ),
+            Output::BoltUtilisation => (
+                "bolt_utilisation",
+                "",
+                "bolt_utilisation",
+                "bolt utilisation",
+            ),
+            Output::SettledBoltLoad => (
+                "settled_bolt_load",
+                "N",
+                "settled_bolt_load_n",
+                "bolt load after settling",
+            ),
+            Output::SettledClampLoad => (
+                "settled_clamp_load",
+                "N",
+                "settled_clamp_load_n",
+                "clamp load after settling",
+            ),
+            Output::ServiceBoltLoad => (
+                "service_bolt_load",
+                "N",
+                "service_bolt_load_n",
+                "bolt load in service",
+            ),
+            Output::ServiceClampLoad => (
+                "service_clamp_load",
+                "N",
+                "service_clamp_load_n",
+                "clamp load in service",
+            ),
+            Output::ServiceSeatLoad => (
+                "service_seat_load",
+                "N",
+                "service_seat_load_n",
+                "seat load in service",
+            ),
+            Output::ServiceSlipTorque => (
+                "service_slip_torque",
+                "N*m",
+                "service_slip_torque_nm",
+                "slip torque in service",
+            ),
+            Output::Runout => ("runout", "mm", "runout_mm", "runout of a rocking hub"),
+            Output::TorqueCapacity => (
+                "torque_capacity",
+                "N*m",
+                "torque_capacity_nm",
+                "torque capacity",
+            ),
+            Output::SelfLockingMargin => (
+                "self_locking_margin",
+                "deg",
+                "self_locking_margin_deg",
+                "self-locking margin",
+            ),
         }
     }
 }

@@ -5,7 +5,9 @@ use crate::criteria::Criteria;
 use crate::input::{INPUTS, Input};
 use crate::joint::Joint;
 use crate::lanes::LANES;
+use crate::missing::Missing;
 use crate::output::{OUTPUTS, Output};
+use crate::spline::ToothErrors;
 use crate::verdict::Verdict;
 
 /// The sizes, frictions and torque of one pairing, in the order of [`Input`].
@@ -23,6 +25,7 @@ impl Pairing {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Solution {
     outputs: [Option<f64>; OUTPUTS],
+    missing: [Option<Missing>; OUTPUTS],
     /// The verdict.
     pub verdict: Verdict,
     /// Every broken limit, one bit each (see [`Criteria::names`]).
@@ -40,37 +43,53 @@ impl Solution {
         if self.get(output).is_some() {
             return None;
         }
+        if let Some(missing) = self.missing[output.index()] {
+            return Some(missing.reason());
+        }
         Some(match (self.verdict, output) {
             (Verdict::NeverSeats, _) => "the hub cannot be pushed onto the cone",
             (_, Output::MismatchRatio) => "the cones do not press",
-            (_, Output::RockAngle) => "the hub does not lie over the cone",
+            (_, Output::ToothLoadShare) => "the teeth do not press",
+            (_, Output::RockAngle | Output::Runout) => "the hub does not lie over the cone",
             _ => "the hub passes the cone without touching it",
         })
     }
 }
 
 impl Joint {
-    /// Solves one pairing. An answer of the physics is not an error: see [`Verdict`].
+    /// Solves one pairing; a spline has perfect teeth. An answer of the physics is not an error: see [`Verdict`].
     pub fn solve(&self, pairing: &Pairing, criteria: &Criteria) -> Solution {
+        self.solve_with(pairing, &ToothErrors::default(), criteria)
+    }
+
+    /// Solves one pairing of a spline with these errors of its teeth; a cone has none.
+    pub fn solve_with(
+        &self,
+        pairing: &Pairing,
+        errors: &ToothErrors,
+        criteria: &Criteria,
+    ) -> Solution {
         let joint = self.about_angles(
             pairing.get(Input::MaleHalfAngle),
             pairing.get(Input::FemaleHalfAngle),
         );
-        let mut block = Block::new();
+        let mut block = Block::new(joint.teeth());
+        block.teeth.fill(errors);
         for (column, value) in block.inputs.iter_mut().zip(pairing.0) {
             *column = [value; LANES];
         }
         block.solve(&joint, criteria, Outputs::ALL);
-        block.solution(0)
+        block.solution(&joint, 0)
     }
 }
 
 impl Block {
-    /// The solution of one lane.
-    pub fn solution(&self, lane: usize) -> Solution {
+    /// The solution of one lane of a block that was solved for this joint.
+    pub fn solution(&self, joint: &Joint, lane: usize) -> Solution {
         let absent = self.absent[lane];
         Solution {
             outputs: std::array::from_fn(|o| (absent >> o & 1 == 0).then(|| self.outputs[o][lane])),
+            missing: Output::ALL.map(|output| joint.missing(output)),
             verdict: Verdict::from_index(self.verdict[lane] as usize),
             broken: self.broken[lane],
         }

@@ -7,11 +7,11 @@
 //! Inlined like the rest of the kernel: a call out of it would leave the vector unit's fused multiply-add behind.
 
 use crate::block::Block;
+use crate::cone::Flanks;
 use crate::input::Input;
-use crate::joint::Joint;
 use crate::law::ElasticLaw;
 use crate::output::Output;
-use crate::seat::{Ends, Flanks, OPEN, stiffness};
+use crate::seat::{ConeSeat, OPEN};
 
 /// Halvings that bring any bracket of a joint down to the last bit.
 const HALVINGS: usize = 80;
@@ -135,14 +135,14 @@ impl Balance {
 
 /// Solves one lane with a bracket.
 #[inline(always)]
-pub(crate) fn lane<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint, i: usize) {
-    let sizes = joint.sizes();
-    let t = block.inputs[Input::Thickness.index()][i];
+pub(crate) fn lane<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>, i: usize) {
+    let (law, cone) = (seat.law, seat.cone);
+    let t = block.work.thickness[i];
     let bolt = block.outputs[Output::BoltLoad.index()][i];
     let friction = block.inputs[Input::Friction.index()][i];
     let way = Way {
         law,
-        flanks: Flanks::of(&block.work, i, Ends::of(joint), 0.5 * sizes.smoothing),
+        flanks: Flanks::of(&block.work, i, cone.ends, cone.half_smoothing),
         friction,
         thrust: block.work.thrust[i],
     };
@@ -156,7 +156,7 @@ pub(crate) fn lane<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint, i: 
         closing_load = way.load(peak);
     }
     let open = closing_load > bolt;
-    let spring = stiffness(sizes.spacer, t);
+    let spring = block.work.spring[i];
     let balance = Balance {
         bolt,
         spring: if open { 0.0 } else { spring },

@@ -11,14 +11,21 @@
 //! Newton steps from there. The others (a gap is left, the draw-up is beyond the overlap, Newton did not
 //! settle) are listed and searched one by one with a bracket, see [`crate::search`].
 
-use crate::approach::{ENTERS, TOUCHES};
-use crate::block::{Block, Work};
+use crate::approach;
+use crate::block::{Block, Outputs, Work};
+use crate::cone::{Cone, Flanks};
 use crate::input::Input;
 use crate::joint::{Joint, Spacer};
-use crate::lanes::{LANES, larger, smaller};
-use crate::law::{ElasticLaw, Overlap, Rates};
+use crate::lanes::LANES;
+use crate::law::ElasticLaw;
+use crate::loads;
 use crate::output::Output;
 use crate::search;
+
+/// The hub can be pushed onto the seat at all.
+pub(crate) const ENTERS: u32 = 1;
+/// The seat meets somewhere.
+pub(crate) const TOUCHES: u32 = 2;
 
 /// The lane must be searched with a bracket.
 pub(crate) const HARD: u32 = 4;
@@ -28,99 +35,68 @@ pub(crate) const OPEN: u32 = 8;
 /// Residual of the balance, as a share of the bolt load, above which Newton has not settled.
 const SETTLED: f64 = 1e-10;
 
-/// The four places that limit the overlap.
+/// A kind of seat over a whole block. The inputs are at 20 °C; `work.thickness` and `work.spring` are set before.
+pub(crate) trait Seating {
+    /// First touch, draw-up, bolt load, axial load per radial load, and what the hub can reach.
+    fn approach(&self, block: &mut Block, joint: &Joint);
+
+    /// The balance of bolt load, seat and spacer: closing load, stand-off, seat load, clamp load, and [`OPEN`].
+    /// Without `search` a gap that is left is not followed to its stand-off.
+    fn equilibrium(&self, block: &mut Block, search: bool);
+
+    /// The outputs in `wanted` that belong to this kind of seat.
+    fn outputs(&self, block: &mut Block, joint: &Joint, wanted: Outputs);
+}
+
+/// A cone under its elastic law.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Ends {
-    pub x1: f64,
-    pub x2: f64,
-    pub u1: f64,
-    pub u2: f64,
+pub(crate) struct ConeSeat<'a, L> {
+    pub cone: &'a Cone,
+    pub law: &'a L,
 }
 
-impl Ends {
-    pub fn of(joint: &Joint) -> Ends {
-        let ((x1, x2), (u1, u2)) = (joint.sizes().male_flank, joint.sizes().female_flank);
-        Ends { x1, x2, u1, u2 }
-    }
-}
-
-/// One lane's flanks: everything that the overlap at a stand-off depends on.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Flanks {
-    pub ends: Ends,
-    pub tan_f: f64,
-    pub k: f64,
-    pub inverse_k: f64,
-    /// Clearance as in [`Work::clearance`], with or without half the smoothing allowance (mm).
-    pub clearance: f64,
-}
-
-impl Flanks {
+impl<L: ElasticLaw> Seating for ConeSeat<'_, L> {
     #[inline(always)]
-    pub fn of(work: &Work, i: usize, ends: Ends, half_smoothing: f64) -> Flanks {
-        Flanks {
-            ends,
-            tan_f: work.tan_f[i],
-            k: work.k[i],
-            inverse_k: work.inverse_k[i],
-            clearance: work.clearance[i] + half_smoothing,
+    fn approach(&self, block: &mut Block, joint: &Joint) {
+        approach::first_touch(block, self.cone, joint);
+    }
+
+    #[inline(always)]
+    fn equilibrium(&self, block: &mut Block, search: bool) {
+        close(block, self);
+        if block.work.spring[0].is_finite() {
+            squeeze(block, self);
+        }
+        if search {
+            search_hard(block, self);
         }
     }
 
-    /// The overlap at stand-off `h`.
     #[inline(always)]
-    pub fn at(&self, h: f64) -> Overlap {
-        let lo = larger(self.ends.x1, h + self.ends.u1);
-        let hi = larger(smaller(self.ends.x2, h + self.ends.u2), lo);
-        let at_origin = h.mul_add(self.tan_f, self.clearance);
-        Overlap {
-            stand_off: h,
-            lo,
-            hi,
-            d_lo: -self.k.mul_add(lo, at_origin),
-            d_hi: -self.k.mul_add(hi, at_origin),
-            k: self.k,
-            inverse_k: self.inverse_k,
-        }
-    }
-
-    /// Rates of the overlap at stand-off `h`.
-    #[inline(always)]
-    pub fn rates(&self, h: f64) -> Rates {
-        Rates {
-            interference: -self.tan_f,
-            lo: if h + self.ends.u1 > self.ends.x1 {
-                1.0
-            } else {
-                0.0
-            },
-            hi: if h + self.ends.u2 < self.ends.x2 {
-                1.0
-            } else {
-                0.0
-            },
-        }
+    fn outputs(&self, block: &mut Block, joint: &Joint, wanted: Outputs) {
+        loads::of_cone(block, self, joint, wanted);
     }
 }
 
-/// Axial stiffness of a spacer of thickness `t` (N/mm); infinite when rigid.
+/// Thickness and axial stiffness of every lane's spacer at the temperature of assembly.
 #[inline(always)]
-pub(crate) fn stiffness(spacer: Spacer, t: f64) -> f64 {
-    match spacer {
-        Spacer::Rigid => f64::INFINITY,
-        Spacer::Stiffness(k) => k,
-        Spacer::Ring(ea) => ea / t,
+pub(crate) fn spacers(block: &mut Block, joint: &Joint) {
+    let (sizes, growth) = (joint.sizes(), joint.sizes().growth.spacer);
+    for i in 0..LANES {
+        block.work.thickness[i] = block.inputs[Input::Thickness.index()][i] * growth;
+    }
+    for i in 0..LANES {
+        block.work.spring[i] = match sizes.spacer {
+            Spacer::Rigid => f64::INFINITY,
+            Spacer::Stiffness(k) => k,
+            Spacer::Ring(ea) => ea * growth * growth / block.work.thickness[i],
+        };
     }
 }
 
-/// Fills in closing load, stand-off, radial load and clamp load of every lane.
+/// Lanes whose balance needs a bracket, one by one.
 #[inline(always)]
-pub(crate) fn equilibrium<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
-    close(block, law, joint);
-    match joint.sizes().spacer {
-        Spacer::Rigid => {}
-        spacer => squeeze(block, law, joint, spacer),
-    }
+fn search_hard<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
     let mut hard = [0_u16; LANES];
     let mut count = 0;
     for i in 0..LANES {
@@ -128,19 +104,19 @@ pub(crate) fn equilibrium<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joi
         count += usize::from(block.work.state[i] & HARD != 0);
     }
     for &lane in &hard[..count] {
-        search::lane(block, law, joint, usize::from(lane));
+        search::lane(block, seat, usize::from(lane));
     }
 }
 
 /// The balance with the faces just met, `h = t`: the answer of a rigid spacer that is pinched.
 #[inline(always)]
-fn close<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
-    let ends = Ends::of(joint);
-    let half_smoothing = 0.5 * joint.sizes().smoothing;
+fn close<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
+    let (law, ends) = (seat.law, seat.cone.ends);
+    let half_smoothing = seat.cone.half_smoothing;
     let work = &mut block.work;
     let outputs = &mut block.outputs;
     for i in 0..LANES {
-        let t = block.inputs[Input::Thickness.index()][i];
+        let t = work.thickness[i];
         let friction = block.inputs[Input::Friction.index()][i];
         let bolt = outputs[Output::BoltLoad.index()][i];
         let flanks = Flanks::of(work, i, ends, half_smoothing);
@@ -162,12 +138,10 @@ fn close<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint) {
 
 /// Two Newton steps from `h = t` for a spacer that gives, and the balance that they reach.
 #[inline(always)]
-fn squeeze<L: ElasticLaw>(block: &mut Block, law: &L, joint: &Joint, spacer: Spacer) {
-    let ends = Ends::of(joint);
-    let half_smoothing = 0.5 * joint.sizes().smoothing;
-    first_step(block, spacer);
-    second_step(block, law, spacer, ends, half_smoothing);
-    settle(block, law, spacer, ends, half_smoothing);
+fn squeeze<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
+    first_step(block);
+    second_step(block, seat);
+    settle(block, seat);
 }
 
 /// A hub that never meets the cone is held by the spacer alone.
@@ -179,12 +153,12 @@ fn thrust_of(work: &Work, i: usize) -> f64 {
 
 /// From `h = t`, where [`close`] left the load and its rate.
 #[inline(always)]
-fn first_step(block: &mut Block, spacer: Spacer) {
+fn first_step(block: &mut Block) {
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
-        let t = block.inputs[Input::Thickness.index()][i];
+        let t = work.thickness[i];
         let bolt = outputs[Output::BoltLoad.index()][i];
-        let spring = stiffness(spacer, t);
+        let spring = work.spring[i];
         let excess = outputs[Output::SeatLoad.index()][i] - bolt;
         outputs[Output::StandOff.index()][i] =
             t + excess / thrust_of(work, i).mul_add(-work.rate[i], spring);
@@ -192,21 +166,17 @@ fn first_step(block: &mut Block, spacer: Spacer) {
 }
 
 #[inline(always)]
-fn second_step<L: ElasticLaw>(
-    block: &mut Block,
-    law: &L,
-    spacer: Spacer,
-    ends: Ends,
-    half_smoothing: f64,
-) {
+fn second_step<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
+    let (law, ends) = (seat.law, seat.cone.ends);
+    let half_smoothing = seat.cone.half_smoothing;
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
-        let t = block.inputs[Input::Thickness.index()][i];
+        let t = work.thickness[i];
         let friction = block.inputs[Input::Friction.index()][i];
         let bolt = outputs[Output::BoltLoad.index()][i];
         let h = outputs[Output::StandOff.index()][i];
         let flanks = Flanks::of(work, i, ends, half_smoothing);
-        let (spring, thrust) = (stiffness(spacer, t), thrust_of(work, i));
+        let (spring, thrust) = (work.spring[i], thrust_of(work, i));
         let (radial, rate) = law.radial_load_and_rate(&flanks.at(h), &flanks.rates(h), friction);
         let excess = thrust.mul_add(radial, spring.mul_add(t - h, -bolt));
         outputs[Output::StandOff.index()][i] = h + excess / thrust.mul_add(-rate, spring);
@@ -215,16 +185,12 @@ fn second_step<L: ElasticLaw>(
 
 /// Loads at the stand-off that Newton reached; a lane that has not settled is listed for the search.
 #[inline(always)]
-fn settle<L: ElasticLaw>(
-    block: &mut Block,
-    law: &L,
-    spacer: Spacer,
-    ends: Ends,
-    half_smoothing: f64,
-) {
+fn settle<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
+    let (law, ends) = (seat.law, seat.cone.ends);
+    let half_smoothing = seat.cone.half_smoothing;
     let (work, outputs) = (&mut block.work, &mut block.outputs);
     for i in 0..LANES {
-        let t = block.inputs[Input::Thickness.index()][i];
+        let t = work.thickness[i];
         let friction = block.inputs[Input::Friction.index()][i];
         let bolt = outputs[Output::BoltLoad.index()][i];
         let h = outputs[Output::StandOff.index()][i];
@@ -233,7 +199,7 @@ fn settle<L: ElasticLaw>(
         let pressed = law.radial_load(&flanks.at(h), friction);
         let radial = if seats { pressed } else { 0.0 };
         let load = work.thrust[i] * radial;
-        let residual = load + stiffness(spacer, t).mul_add(t - h, -bolt);
+        let residual = load + work.spring[i].mul_add(t - h, -bolt);
         let settled = residual.abs() <= SETTLED * bolt;
         work.state[i] |= if settled { 0 } else { HARD };
         work.radial[i] = radial;

@@ -112,10 +112,8 @@ fn spacer(scenario: &Scenario) -> record::Spacer {
 
 /// Every characteristic, in the order of the inputs.
 pub fn characteristics(scenario: &Scenario) -> Vec<record::Characteristic> {
-    let all = plan::characteristics(scenario);
-    Input::ALL
+    plan::characteristics(scenario)
         .into_iter()
-        .zip(all)
         .map(|(input, c)| characteristic(words(input), c))
         .collect()
 }
@@ -124,15 +122,20 @@ pub fn characteristics(scenario: &Scenario) -> Vec<record::Characteristic> {
 pub fn words(input: Input) -> &'static str {
     match input {
         Input::MalePlane => "shaft gauge plane",
-        Input::MaleDiameter => "shaft gauge diameter",
+        Input::MaleSize => "shaft gauge diameter",
         Input::MaleHalfAngle => "shaft half-angle",
         Input::FemalePlane => "hub gauge plane",
-        Input::FemaleDiameter => "hub gauge diameter",
+        Input::FemaleSize => "hub gauge diameter",
         Input::FemaleHalfAngle => "hub half-angle",
         Input::Thickness => "spacer thickness",
         Input::Friction => "friction on the cone",
         Input::Torque => "tightening torque",
         Input::NutFactor => "nut factor",
+        Input::ThreadFriction => "friction in the thread",
+        Input::HeadFriction => "friction under the head",
+        Input::FaceFriction => "friction at the pinched faces",
+        Input::FaceSettling => "settling of the spacer's faces",
+        Input::BoltSettling => "settling at head and thread",
     }
 }
 

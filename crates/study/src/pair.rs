@@ -80,12 +80,12 @@ pub fn pair(loaded: &Loaded, options: &PairOptions<'_>) -> Result<Vec<Pair>, Pro
 
 /// The pairing of the scenario itself.
 fn base(loaded: &Loaded, at: At) -> Pairing {
-    Pairing(
-        plan::characteristics(&loaded.scenario).map(|c| match (at, c.lower, c.upper) {
+    Pairing(plan::by_input(&loaded.scenario, 0.0, |c| {
+        match (at, c.lower, c.upper) {
             (At::Middle, Some(lower), Some(upper)) => 0.5 * (lower + upper),
             _ => c.nominal,
-        }),
-    )
+        }
+    }))
 }
 
 fn stated(
@@ -109,11 +109,7 @@ fn stated(
     Pair {
         row,
         name,
-        inputs: Input::ALL
-            .into_iter()
-            .zip(characteristics)
-            .map(input)
-            .collect(),
+        inputs: characteristics.into_iter().map(input).collect(),
         outputs: outputs
             .clone()
             .filter_map(|o| Some((o.key(), solution.get(o)?)))

@@ -311,7 +311,7 @@ mod tests {
         let rows = read_text("parts.csv", text).unwrap_or_else(|p| panic!("{p}"));
         assert_eq!(rows.len(), 2);
         assert_eq!(rows[0].name.as_deref(), Some("A \"1\""));
-        assert_eq!(rows[0].values[0], (Input::MaleDiameter, 29.998));
+        assert_eq!(rows[0].values[0], (Input::MaleSize, 29.998));
         assert_eq!(rows[0].values[1], (Input::FemalePlane, 3.99));
         let (input, angle) = rows[0].values[2];
         assert_eq!(input, Input::MaleHalfAngle);

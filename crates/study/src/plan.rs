@@ -2,7 +2,8 @@
 
 use capability::tally::Frame;
 use fit::{
-    Block, Criteria, INPUTS, Input, Joint, JointSizes, Output, Outputs, Pairing, Side, Spacer,
+    Block, BoltSizes, ConeSizes, Criteria, Growth, INPUTS, Input, Joint, JointSizes, Output,
+    Outputs, Pairing, Seat, Side, Spacer, Turn,
 };
 use sampling::{BLOCK, Process, Stream, StreamId};
 
@@ -30,42 +31,47 @@ pub struct Plan {
     streams: [Stream; INPUTS],
 }
 
-/// The characteristics of a scenario in the order of the inputs.
-pub fn characteristics(scenario: &Scenario) -> [&Characteristic; INPUTS] {
-    Input::ALL.map(|input| match input {
-        Input::MalePlane => &scenario.shaft.cone.gauge_plane,
-        Input::MaleDiameter => &scenario.shaft.cone.gauge_diameter,
-        Input::MaleHalfAngle => &scenario.shaft.cone.half_angle,
-        Input::FemalePlane => &scenario.hub.cone.gauge_plane,
-        Input::FemaleDiameter => &scenario.hub.cone.gauge_diameter,
-        Input::FemaleHalfAngle => &scenario.hub.cone.half_angle,
-        Input::Thickness => &scenario.spacer.thickness,
-        Input::Friction => &scenario.contact.friction,
-        Input::Torque => &scenario.bolt.torque,
-        Input::NutFactor => &scenario.bolt.nut_factor,
-    })
+/// The characteristics of a scenario with the input that each of them is, in the order of the inputs.
+pub fn characteristics(scenario: &Scenario) -> Vec<(Input, &Characteristic)> {
+    vec![
+        (Input::MalePlane, &scenario.shaft.cone.gauge_plane),
+        (Input::MaleSize, &scenario.shaft.cone.gauge_diameter),
+        (Input::MaleHalfAngle, &scenario.shaft.cone.half_angle),
+        (Input::FemalePlane, &scenario.hub.cone.gauge_plane),
+        (Input::FemaleSize, &scenario.hub.cone.gauge_diameter),
+        (Input::FemaleHalfAngle, &scenario.hub.cone.half_angle),
+        (Input::Thickness, &scenario.spacer.thickness),
+        (Input::Friction, &scenario.contact.friction),
+        (Input::Torque, &scenario.bolt.torque),
+        (Input::NutFactor, &scenario.bolt.nut_factor),
+    ]
 }
 
 /// Name of an input's stream. It never changes, whatever a scenario calls the characteristic.
 const fn stream_name(input: Input) -> &'static str {
     match input {
         Input::MalePlane => "shaft.gauge_plane",
-        Input::MaleDiameter => "shaft.gauge_diameter",
+        Input::MaleSize => "shaft.gauge_diameter",
         Input::MaleHalfAngle => "shaft.half_angle",
         Input::FemalePlane => "hub.gauge_plane",
-        Input::FemaleDiameter => "hub.gauge_diameter",
+        Input::FemaleSize => "hub.gauge_diameter",
         Input::FemaleHalfAngle => "hub.half_angle",
         Input::Thickness => "spacer.thickness",
         Input::Friction => "contact.friction",
         Input::Torque => "bolt.torque",
         Input::NutFactor => "bolt.nut_factor",
+        Input::ThreadFriction => "bolt.thread_friction",
+        Input::HeadFriction => "bolt.head_friction",
+        Input::FaceFriction => "contact.face_friction",
+        Input::FaceSettling => "spacer.settling",
+        Input::BoltSettling => "bolt.settling",
     }
 }
 
 /// The sizes of the joint that a scenario states.
 pub fn joint_sizes(scenario: &Scenario) -> JointSizes {
     let (shaft, hub) = (&scenario.shaft, &scenario.hub);
-    JointSizes {
+    let cone = ConeSizes {
         male_flank: (shaft.cone.large_end_mm, shaft.cone.small_end_mm),
         female_flank: (hub.cone.large_end_mm, hub.cone.small_end_mm),
         outside_radius: 0.5 * hub.outside_diameter_mm,
@@ -74,6 +80,11 @@ pub fn joint_sizes(scenario: &Scenario) -> JointSizes {
         hub_poisson: hub.material.poisson,
         shaft_modulus: shaft.material.modulus_mpa,
         shaft_poisson: shaft.material.poisson,
+        smoothing: scenario.contact.smoothing_mm,
+        blue_film: scenario.contact.blue_film_mm,
+    };
+    JointSizes {
+        seat: Seat::Cone(cone),
         spacer: match &scenario.spacer.give {
             Give::Rigid => Spacer::Rigid,
             Give::Stiffness(k) => Spacer::Stiffness(*k),
@@ -87,11 +98,30 @@ pub fn joint_sizes(scenario: &Scenario) -> JointSizes {
                 Spacer::Ring(material.modulus_mpa * area)
             }
         },
-        smoothing: scenario.contact.smoothing_mm,
-        blue_film: scenario.contact.blue_film_mm,
-        bolt_diameter: scenario.bolt.diameter_mm,
-        nominal: characteristics(scenario).map(|c| c.nominal),
+        bolt: BoltSizes {
+            turn: Turn::by_nut_factor(scenario.bolt.diameter_mm),
+            stress: None,
+            stiffness: None,
+        },
+        face_radius: None,
+        runout_radius: None,
+        growth: Growth::NONE,
+        service: None,
+        nominal: by_input(scenario, 0.0, |c| c.nominal),
     }
+}
+
+/// A value of each characteristic by input; `none` for inputs that the scenario does not have.
+pub fn by_input<T: Clone>(
+    scenario: &Scenario,
+    none: T,
+    value: impl Fn(&Characteristic) -> T,
+) -> [T; INPUTS] {
+    let mut values = std::array::from_fn(|_| none.clone());
+    for (input, characteristic) in characteristics(scenario) {
+        values[input.index()] = value(characteristic);
+    }
+    values
 }
 
 impl Plan {
@@ -114,17 +144,19 @@ impl Plan {
                 .flatten()
         });
         let criteria = Criteria::new(sides.collect()).map_err(|error| error.to_string())?;
-        let characteristics = characteristics(scenario);
+        let nothing = Process::constant(0.0).map_err(|error| error.to_string())?;
         let judged = scenario.limits.iter().map(|limit| limit.output);
-        let followed = scenario.run.outputs.iter().copied();
+        let mut outputs = scenario.run.outputs.clone();
+        outputs.retain(|&output| joint.missing(output).is_none());
+        let followed = outputs.clone().into_iter();
         Ok(Plan {
             joint,
             criteria,
-            outputs: scenario.run.outputs.clone(),
+            outputs,
             wanted: Outputs::of(followed.chain(judged.clone())),
             judged: Outputs::of(judged),
             pairings: scenario.run.pairings,
-            processes: characteristics.map(|c| c.process.clone()),
+            processes: by_input(scenario, nothing, |c| c.process.clone()),
             streams: Input::ALL.map(|input| {
                 Stream::new(StreamId {
                     seed: scenario.run.seed,
@@ -168,7 +200,7 @@ impl Plan {
         let nominal = self.joint.solve(&self.nominal(), &self.criteria);
         let mut values =
             vec![Vec::with_capacity(PILOT_BLOCKS as usize * BLOCK); self.outputs.len()];
-        let mut block = Block::new();
+        let mut block = Block::new(self.joint.teeth());
         for number in 0..PILOT_BLOCKS {
             dispatch::draw(instructions, self, number, &mut block);
             dispatch::solve(instructions, self, self.wanted, &mut block);

@@ -93,7 +93,7 @@ fn added(mut sums: Vec<Counts>, parts: Vec<Counts>) -> Vec<Counts> {
 fn block_counts(plan: &Plan, number: u64, len: usize, instructions: Instructions) -> Vec<Counts> {
     let clamp_low = plan.bit(Output::ClampLoad, true).unwrap_or(0) | NEVER_SEATS;
     let stress_high = plan.bit(Output::BoreStress, false).unwrap_or(0);
-    let mut block = Block::new();
+    let mut block = Block::new(plan.joint.teeth());
     dispatch::draw(instructions, plan, number, &mut block);
     let drawn = block.inputs[Input::Torque.index()];
     (1..=SETTINGS)

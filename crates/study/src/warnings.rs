@@ -55,9 +55,8 @@ fn mismatch(outputs: &[record::Output]) -> Option<String> {
 fn overhang(plan: &Plan, nominal: &Solution) -> Option<String> {
     let sizes = plan.joint.sizes();
     let stand_off = nominal.get(Output::StandOff)?;
-    let diameter = sizes.nominal[Input::MaleDiameter.index()];
-    let large = sizes.male_flank.0 - (stand_off + sizes.female_flank.0);
-    let small = stand_off + sizes.female_flank.1 - sizes.male_flank.1;
+    let diameter = sizes.nominal[Input::MaleSize.index()];
+    let (large, small) = plan.joint.cone()?.overhang(stand_off);
     let (end, most) = if large > small {
         ("large", large)
     } else {

@@ -10,7 +10,8 @@ mod reference;
 use std::f64::consts::PI;
 
 use fit::{
-    Criteria, INPUTS, Input, Joint, JointSizes, OUTPUTS, Output, Pairing, Side, Spacer, Verdict,
+    ConeSizes, Criteria, INPUTS, Input, Joint, JointSizes, OUTPUTS, Output, Pairing, Side, Spacer,
+    Verdict,
 };
 use reference::Reference;
 
@@ -80,11 +81,11 @@ fn random_case(dice: &mut Dice) -> (JointSizes, Pairing) {
     let mut nominal = [0.0; INPUTS];
     for (input, value) in [
         (Input::MalePlane, plane),
-        (Input::MaleDiameter, d),
+        (Input::MaleSize, d),
         (Input::MaleHalfAngle, half_angle),
         (Input::FemalePlane, hub_plane),
         (
-            Input::FemaleDiameter,
+            Input::FemaleSize,
             d - 2.0 * tangent * (t + draw_up - plane + hub_plane),
         ),
         (Input::FemaleHalfAngle, half_angle),
@@ -98,28 +99,30 @@ fn random_case(dice: &mut Dice) -> (JointSizes, Pairing) {
     ] {
         nominal[input.index()] = value;
     }
-    let sizes = JointSizes {
-        male_flank: (x1, x2),
-        female_flank: (u1, u2),
-        outside_radius,
-        bore_radius: dice.one_of(&[0.0, 0.0, 0.3, 0.6, 0.85]) * small_radius,
-        hub_modulus,
-        hub_poisson: dice.one_of(&[0.29, 0.33]),
-        shaft_modulus: 210e3,
-        shaft_poisson: 0.29,
-        spacer: match (dice.unit() * 3.0) as u32 {
+    let sizes = JointSizes::plain_cone(
+        ConeSizes {
+            male_flank: (x1, x2),
+            female_flank: (u1, u2),
+            outside_radius,
+            bore_radius: dice.one_of(&[0.0, 0.0, 0.3, 0.6, 0.85]) * small_radius,
+            hub_modulus,
+            hub_poisson: dice.one_of(&[0.29, 0.33]),
+            shaft_modulus: 210e3,
+            shaft_poisson: 0.29,
+            smoothing: dice.one_of(&[0.0, 0.0, 0.004]),
+            blue_film: 0.005,
+        },
+        match (dice.unit() * 3.0) as u32 {
             0 => Spacer::Rigid,
             1 => Spacer::Ring(210e3 * 0.5 * d * d),
             _ => Spacer::Stiffness(dice.one_of(&[2e4, 2e5, 5e6])),
         },
-        smoothing: dice.one_of(&[0.0, 0.0, 0.004]),
-        blue_film: 0.005,
-        bolt_diameter: bolt,
+        bolt,
         nominal,
-    };
+    );
     let mut pairing = nominal;
     let miss = draw_up * dice.one_of(&[0.1, 1.0, 1.5]) * dice.between(-1.0, 1.0);
-    pairing[Input::MaleDiameter.index()] += 2.0 * tangent * miss;
+    pairing[Input::MaleSize.index()] += 2.0 * tangent * miss;
     pairing[Input::Thickness.index()] += dice.between(-0.03, 0.03);
     let mismatch = dice.one_of(&[0.0, 1e-5, 2e-4, 1e-3, 3e-3]);
     pairing[Input::MaleHalfAngle.index()] += mismatch * dice.between(-1.0, 1.0);

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use fit::{INPUTS, Input, JointSizes, OUTPUTS, Output, Pairing, Spacer, Verdict};
+use fit::{ConeSizes, INPUTS, Input, JointSizes, OUTPUTS, Output, Pairing, Seat, Spacer, Verdict};
 
 const PANELS: usize = 20;
 const POINTS: [(f64, f64); 4] = [
@@ -15,6 +15,7 @@ const POINTS: [(f64, f64); 4] = [
 /// The reference for one pairing.
 pub struct Reference<'a> {
     sizes: &'a JointSizes,
+    cone: &'a ConeSizes,
     tan_m: f64,
     tan_f: f64,
     /// Mean half-angle (rad).
@@ -36,8 +37,12 @@ impl<'a> Reference<'a> {
             pairing.get(Input::MaleHalfAngle),
             pairing.get(Input::FemaleHalfAngle),
         );
+        let Seat::Cone(cone) = &sizes.seat else {
+            panic!("the reference of a cone");
+        };
         Reference {
             sizes,
+            cone,
             tan_m: libm::tan(am),
             tan_f: libm::tan(af),
             alpha: 0.5 * (am + af),
@@ -51,24 +56,23 @@ impl<'a> Reference<'a> {
 
     /// Radial clearance at `x`, straight from the two diameters.
     fn clearance(&self, x: f64, h: f64) -> f64 {
-        let d_f = self.get(Input::FemaleDiameter)
-            - 2.0 * (x - h - self.get(Input::FemalePlane)) * self.tan_f;
-        let d_m =
-            self.get(Input::MaleDiameter) - 2.0 * (x - self.get(Input::MalePlane)) * self.tan_m;
+        let d_f =
+            self.get(Input::FemaleSize) - 2.0 * (x - h - self.get(Input::FemalePlane)) * self.tan_f;
+        let d_m = self.get(Input::MaleSize) - 2.0 * (x - self.get(Input::MalePlane)) * self.tan_m;
         0.5 * (d_f - d_m)
     }
 
     fn overlap(&self, h: f64) -> Option<(f64, f64)> {
-        let lo = self.sizes.male_flank.0.max(h + self.sizes.female_flank.0);
-        let hi = self.sizes.male_flank.1.min(h + self.sizes.female_flank.1);
+        let lo = self.cone.male_flank.0.max(h + self.cone.female_flank.0);
+        let hi = self.cone.male_flank.1.min(h + self.cone.female_flank.1);
         (hi > lo).then_some((lo, hi))
     }
 
     /// Largest stand-off at which the smallest clearance is `-allowance`, by bisection over the travel of the
     /// hub from where it enters to where it runs off; the verdict when there is none.
     fn touch(&self, allowance: f64) -> Result<f64, Verdict> {
-        let enter = self.sizes.male_flank.1 - self.sizes.female_flank.0;
-        let leave = self.sizes.male_flank.0 - self.sizes.female_flank.1;
+        let enter = self.cone.male_flank.1 - self.cone.female_flank.0;
+        let leave = self.cone.male_flank.0 - self.cone.female_flank.1;
         let inside = 1e-9 * (enter - leave);
         // The clearance is linear along the overlap, so it is smallest at one of its ends.
         let smallest = |h: f64| {
@@ -86,13 +90,13 @@ impl<'a> Reference<'a> {
 
     fn radius(&self, x: f64) -> f64 {
         let nominal = |input: Input| self.sizes.nominal[input.index()];
-        0.5 * nominal(Input::MaleDiameter)
+        0.5 * nominal(Input::MaleSize)
             - (x - nominal(Input::MalePlane)) * libm::tan(nominal(Input::MaleHalfAngle))
     }
 
     /// Radial pressure of the rings at `x`.
     fn pressure(&self, x: f64, h: f64) -> f64 {
-        let (s, r) = (self.sizes, self.radius(x));
+        let (s, r) = (self.cone, self.radius(x));
         let (ro2, ri2, r2) = (s.outside_radius.powi(2), s.bore_radius.powi(2), r * r);
         let k = ((ro2 + r2) / (ro2 - r2) + s.hub_poisson) / s.hub_modulus
             + ((r2 + ri2) / (r2 - ri2) - s.shaft_poisson) / s.shaft_modulus;
@@ -102,7 +106,7 @@ impl<'a> Reference<'a> {
     /// The exact patch: the interference is linear, so its edge follows from the two ends.
     fn patch(&self, h: f64) -> Option<(f64, f64)> {
         let (lo, hi) = self.overlap(h)?;
-        let half = 0.5 * self.sizes.smoothing;
+        let half = 0.5 * self.cone.smoothing;
         let (a, b) = (-self.clearance(lo, h) - half, -self.clearance(hi, h) - half);
         let edge = lo + (hi - lo) * a / (a - b);
         match (a > 0.0, b > 0.0) {
@@ -145,7 +149,7 @@ impl<'a> Reference<'a> {
 
     fn stop(&self, bears: Option<f64>, t: f64, bolt: f64) -> Stop {
         let mut closing_load = 0.0;
-        let inner = t.max(self.sizes.male_flank.0 - self.sizes.female_flank.1);
+        let inner = t.max(self.cone.male_flank.0 - self.cone.female_flank.1);
         if let Some(outer) = bears.filter(|&outer| outer > inner) {
             let load = |h: f64| self.cones(h);
             let peak = highest(load, inner, outer);
@@ -187,8 +191,8 @@ impl<'a> Reference<'a> {
         let mut out = [None; OUTPUTS];
         let mut put = |o: Output, v: f64| out[o.index()] = Some(v);
         let (t, mu) = (self.get(Input::Thickness), self.get(Input::Friction));
-        let bolt =
-            self.get(Input::Torque) / (self.get(Input::NutFactor) * self.sizes.bolt_diameter);
+        let bolt = self.get(Input::Torque)
+            / (self.get(Input::NutFactor) * self.sizes.bolt.turn.nut_factor);
         put(Output::BoltLoad, bolt);
         let touch = self.touch(0.0);
         if touch == Err(Verdict::NeverSeats) {
@@ -201,12 +205,12 @@ impl<'a> Reference<'a> {
             let opening = (self.tan_m - self.tan_f).abs() * (hi - lo);
             put(
                 Output::BlueShare,
-                (self.sizes.blue_film / opening.max(1e-300)).min(1.0),
+                (self.cone.blue_film / opening.max(1e-300)).min(1.0),
             );
         }
         let bears = touch
             .ok()
-            .and_then(|_| self.touch(0.5 * self.sizes.smoothing).ok());
+            .and_then(|_| self.touch(0.5 * self.cone.smoothing).ok());
         let Stop {
             stand_off: h,
             closing_load,
@@ -228,7 +232,7 @@ impl<'a> Reference<'a> {
         let (mut share, mut mean, mut most, mut stress, mut slip, mut release) =
             (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
         if let (Some((start, end)), Some((lo, hi))) = (patch, overlap) {
-            let ro2 = self.sizes.outside_radius.powi(2);
+            let ro2 = self.cone.outside_radius.powi(2);
             let pressure = |x: f64| self.pressure(x, h);
             share = (end - start) / (hi - lo);
             mean = self.integral(h, pressure) / (end - start);
@@ -241,8 +245,7 @@ impl<'a> Reference<'a> {
                 / (1.0 - mu * libm::tan(self.alpha))
                 / libm::cos(self.alpha);
             release = 2.0 * PI * libm::tan(libm::atan(mu) - self.alpha) * self.radial_load(h);
-            let ends =
-                self.clearance(lo, h).min(self.clearance(hi, h)) + 0.5 * self.sizes.smoothing;
+            let ends = self.clearance(lo, h).min(self.clearance(hi, h)) + 0.5 * self.cone.smoothing;
             put(
                 Output::MismatchRatio,
                 (self.tan_m - self.tan_f).abs() * (hi - lo) / -ends,
@@ -254,6 +257,8 @@ impl<'a> Reference<'a> {
         put(Output::BoreStress, stress);
         put(Output::SlipTorque, slip);
         put(Output::ReleaseLoad, release);
+        let margin = (libm::atan(mu) - self.alpha).to_degrees();
+        put(Output::SelfLockingMargin, margin);
         let free = !open && patch.is_none();
         match overlap {
             _ if !free => put(Output::RockAngle, 0.0),

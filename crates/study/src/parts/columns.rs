@@ -42,12 +42,12 @@ pub(super) struct Wrong {
 /// The characteristics that a column may name; a taper may be stated in three ways.
 const PATHS: [(&str, Input, Scale); 14] = [
     ("shaft.gauge_plane", Input::MalePlane, Scale::Length),
-    ("shaft.gauge_diameter", Input::MaleDiameter, Scale::Length),
+    ("shaft.gauge_diameter", Input::MaleSize, Scale::Length),
     ("shaft.taper", Input::MaleHalfAngle, Scale::TaperRate),
     ("shaft.cone_angle", Input::MaleHalfAngle, Scale::ConeAngle),
     ("shaft.half_angle", Input::MaleHalfAngle, Scale::HalfAngle),
     ("hub.gauge_plane", Input::FemalePlane, Scale::Length),
-    ("hub.gauge_diameter", Input::FemaleDiameter, Scale::Length),
+    ("hub.gauge_diameter", Input::FemaleSize, Scale::Length),
     ("hub.taper", Input::FemaleHalfAngle, Scale::TaperRate),
     ("hub.cone_angle", Input::FemaleHalfAngle, Scale::ConeAngle),
     ("hub.half_angle", Input::FemaleHalfAngle, Scale::HalfAngle),
