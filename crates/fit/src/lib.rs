@@ -16,6 +16,7 @@
 pub mod approach;
 mod block;
 pub mod bolt;
+pub mod capacity;
 mod cone;
 mod criteria;
 mod input;
@@ -27,6 +28,7 @@ pub mod loads;
 mod missing;
 mod output;
 mod pairing;
+pub mod play;
 pub mod rings;
 pub mod search;
 pub mod seat;

@@ -1,20 +1,16 @@
 //! The outputs of a block once every lane has its stand-off.
 //!
-//! From the radial load `A = integral of r p dx`, the torque integral `M = integral of r^2 p dx`, friction
-//! `mu` and the mean half-angle `a`:
-//!
 //! ```text
-//! slip torque   = 2 pi mu M / (cos a (1 - mu tan a))
-//! release load  = 2 pi tan(phi - a) A = 2 pi A (mu - tan a)/(1 + mu tan a)      > 0: self-locking
+//! gap           = max(0, h - t)
+//! closing torque = T_set F(t)/B: a pairing keeps its own relative torque error and frictions
 //! blue share    = min(1, film / (|k| L0)),  L0 the overlap at first touch
-//! rock angle    = 2 (c_lo + c_hi)/L, full swing of a hub whose cones are free
-//! runout        = rock angle * R, full axial reading at the radius R
-//! capacity      = slip torque + mu_face N r_face
-//! margin        = phi - a                                               > 0: self-locking
+//! contact share = bearing length / overlap length
 //! rho           = |k| L / (interference at the touching end)
 //! ```
-
-use std::f64::consts::{PI, TAU};
+//!
+//! `k = tan a_m - tan a_f`. The blue share is what a shop reads at hand force; the contact share is what bears under the
+//! bolt. Pressures and the stress at the bore come from the elastic law: see [`crate::rings`]. The other outputs have
+//! pages of their own: [`crate::capacity`], [`crate::play`], [`crate::settling`], [`crate::service`], [`crate::bolt`].
 
 use crate::block::{Block, Outputs, Work};
 use crate::cone::{Cone, Flanks};
@@ -24,13 +20,13 @@ use crate::lanes::{Column, LANES, larger, smaller};
 use crate::law::{ElasticLaw, Overlap};
 use crate::output::{OUTPUTS, Output};
 use crate::seat::{ConeSeat, ENTERS, OPEN, TOUCHES};
-use crate::service;
+use crate::{capacity, play, service};
 
 const EVERY: u32 = (1 << OUTPUTS) - 1;
 const BOLT_ONLY: u32 = EVERY & !(bit(Output::BoltLoad) | bit(Output::BoltUtilisation));
 const TOUCH: u32 = bit(Output::FirstTouch) | bit(Output::DrawUp) | bit(Output::BlueShare);
 
-const fn bit(output: Output) -> u32 {
+pub(crate) const fn bit(output: Output) -> u32 {
     1 << output.index()
 }
 
@@ -56,17 +52,17 @@ pub(crate) fn of_cone<L: ElasticLaw>(
         stress(block, law, cone);
     }
     if wanted.any(&[Output::SlipTorque, Output::TorqueCapacity]) {
-        slip(block, law, cone);
-        capacity(block, joint);
+        capacity::slip(block, law, cone);
+        capacity::capacity(block, joint);
     }
     if wanted.has(Output::ReleaseLoad) {
-        release(block);
+        capacity::release(block);
     }
     if wanted.has(Output::SelfLockingMargin) {
-        mean_angle(block);
+        capacity::margin(block);
     }
     if wanted.any(&[Output::RockAngle, Output::Runout]) {
-        rock(block, cone, joint);
+        play::rock(block, cone, joint);
     }
     if wanted.any(&service::OUTPUTS) {
         service::service(block, seat, joint);
@@ -97,7 +93,7 @@ pub(crate) fn positions(block: &mut Block, joint: &Joint) {
 
 /// The overlap of lane `i` where the hub stops.
 #[inline(always)]
-fn stopped(
+pub(crate) fn stopped(
     work: &Work,
     outputs: &[Column; OUTPUTS],
     i: usize,
@@ -160,87 +156,6 @@ fn stress<L: ElasticLaw>(block: &mut Block, law: &L, cone: &Cone) {
         let overlap = stopped(work, outputs, i, cone, cone.half_smoothing);
         let stress = law.bore_stress(&overlap, friction);
         outputs[Output::BoreStress.index()][i] = if work.radial[i] > 0.0 { stress } else { 0.0 };
-    }
-}
-
-#[inline(always)]
-fn slip<L: ElasticLaw>(block: &mut Block, law: &L, cone: &Cone) {
-    let (work, outputs) = (&block.work, &mut block.outputs);
-    for i in 0..LANES {
-        let friction = block.inputs[Input::Friction.index()][i];
-        let overlap = stopped(work, outputs, i, cone, cone.half_smoothing);
-        let tangent = work.tan_mean[i];
-        let inverse_cosine = tangent.mul_add(tangent, 1.0).sqrt();
-        let slide = (-friction).mul_add(tangent, 1.0);
-        let torque =
-            1e-3 * TAU * friction * inverse_cosine * law.torque_integral(&overlap, friction)
-                / slide;
-        outputs[Output::SlipTorque.index()][i] = if work.radial[i] > 0.0 { torque } else { 0.0 };
-    }
-}
-
-#[inline(always)]
-fn release(block: &mut Block) {
-    let (work, outputs) = (&block.work, &mut block.outputs);
-    for i in 0..LANES {
-        let friction = block.inputs[Input::Friction.index()][i];
-        let tangent = work.tan_mean[i];
-        let draw = (friction - tangent) / friction.mul_add(tangent, 1.0);
-        outputs[Output::ReleaseLoad.index()][i] = TAU * draw * work.radial[i];
-    }
-}
-
-/// Torque that the cone and the pinched faces transmit; the same clamp load passes both faces, so it counts once.
-#[inline(always)]
-fn capacity(block: &mut Block, joint: &Joint) {
-    let Some(radius) = joint.sizes().face_radius else {
-        return;
-    };
-    for i in 0..LANES {
-        let friction = block.inputs[Input::FaceFriction.index()][i];
-        let faces = 1e-3 * friction * radius * block.outputs[Output::ClampLoad.index()][i];
-        block.outputs[Output::TorqueCapacity.index()][i] =
-            block.outputs[Output::SlipTorque.index()][i] + faces;
-    }
-}
-
-/// Self-locking margin of a cone: its half-angle is the mean of both.
-#[inline(always)]
-fn mean_angle(block: &mut Block) {
-    for i in 0..LANES {
-        let friction = block.inputs[Input::Friction.index()][i];
-        let angles = block.inputs[Input::MaleHalfAngle.index()][i]
-            + block.inputs[Input::FemaleHalfAngle.index()][i];
-        block.outputs[Output::SelfLockingMargin.index()][i] =
-            self_locking_margin(friction, 0.5 * angles);
-    }
-}
-
-/// Angle of friction less the half-angle, both in rad, in degrees.
-#[inline(always)]
-pub(crate) fn self_locking_margin(friction: f64, half_angle: f64) -> f64 {
-    (libm::atan(friction) - half_angle) * (180.0 / PI)
-}
-
-#[inline(always)]
-fn rock(block: &mut Block, cone: &Cone, joint: &Joint) {
-    let radius = joint.sizes().runout_radius.unwrap_or(0.0);
-    let (work, outputs) = (&block.work, &mut block.outputs);
-    for i in 0..LANES {
-        let overlap = stopped(work, outputs, i, cone, 0.0);
-        let length = overlap.hi - overlap.lo;
-        let free = work.radial[i] <= 0.0;
-        let clearances = larger(-overlap.d_lo, 0.0) + larger(-overlap.d_hi, 0.0);
-        let lies_over = length > 0.0;
-        let swing = 2.0 * clearances / if lies_over { length } else { 1.0 };
-        let swing = if free { swing } else { 0.0 };
-        outputs[Output::RockAngle.index()][i] = swing * (180.0 / PI);
-        outputs[Output::Runout.index()][i] = swing * radius;
-        block.absent[i] |= if free & !lies_over {
-            bit(Output::RockAngle) | bit(Output::Runout)
-        } else {
-            0
-        };
     }
 }
 

@@ -35,10 +35,10 @@ mod teeth;
 
 use crate::block::{Block, Outputs};
 use crate::bolt;
+use crate::capacity;
 use crate::input::Input;
 use crate::joint::{Joint, JointError};
 use crate::lanes::{LANES, larger};
-use crate::loads;
 use crate::output::Output;
 use crate::seat::{ENTERS, OPEN, Seating, TOUCHES};
 use crate::tangent::Tangent;
@@ -254,6 +254,6 @@ fn margin(block: &mut Block) {
         let friction = block.inputs[Input::Friction.index()][i];
         let angle = block.inputs[Input::MaleHalfAngle.index()][i];
         block.outputs[Output::SelfLockingMargin.index()][i] =
-            loads::self_locking_margin(friction, angle);
+            capacity::self_locking_margin(friction, angle);
     }
 }
