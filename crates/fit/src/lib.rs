@@ -16,6 +16,7 @@
 pub mod approach;
 mod block;
 mod criteria;
+pub mod fastener;
 mod input;
 mod joint;
 pub mod judge;
