@@ -17,6 +17,7 @@ pub(crate) mod scale;
 mod sense;
 pub(crate) mod source;
 mod syntax;
+mod tightening_factor;
 pub(crate) mod value;
 pub(crate) mod walk;
 

@@ -353,7 +353,7 @@ impl<'w, 't> Section<'w, 't> {
 
 /// The table in which a key belongs, for keys that stand in one table only.
 fn home(key: &str) -> Option<&'static str> {
-    const HOMES: [(&str, &[&str]); 6] = [
+    const HOMES: [(&str, &[&str]); 7] = [
         (
             "run",
             &["pairings", "seed", "confidence", "target_yield", "outputs"],
@@ -363,6 +363,7 @@ fn home(key: &str) -> Option<&'static str> {
         ("spacer", &["thickness", "stiffness", "inside_diameter"]),
         ("contact", &["friction", "smoothing", "blue_film"]),
         ("bolt", &["size", "torque", "nut_factor"]),
+        ("bolt.torque.process", &["tightening_factor", "at_sds"]),
     ];
     HOMES
         .iter()
