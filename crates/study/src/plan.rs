@@ -7,7 +7,7 @@ use fit::{
 use sampling::{BLOCK, Process, Stream, StreamId};
 
 use crate::dispatch::{self, Instructions};
-use crate::scenario::{Characteristic, Give, Scenario};
+use crate::scenario::{Characteristic, Give, Scenario, Tightening};
 
 const _: () = assert!(BLOCK == fit::LANES, "a block has one length");
 
@@ -42,7 +42,10 @@ pub fn characteristics(scenario: &Scenario) -> [&Characteristic; INPUTS] {
         Input::Thickness => &scenario.spacer.thickness,
         Input::Friction => &scenario.contact.friction,
         Input::Torque => &scenario.bolt.torque,
-        Input::NutFactor => &scenario.bolt.nut_factor,
+        Input::NutFactor => match &scenario.bolt.tightening {
+            Tightening::NutFactor(factor) => factor,
+            Tightening::Friction { .. } => unreachable!("refused by the reader"),
+        },
     })
 }
 

@@ -360,9 +360,24 @@ fn home(key: &str) -> Option<&'static str> {
         ),
         ("joint", &["seat", "elastic_law"]),
         ("shaft", &["bore_diameter"]),
-        ("spacer", &["thickness", "stiffness", "inside_diameter"]),
+        ("spacer", &["thickness", "inside_diameter"]),
         ("contact", &["friction", "smoothing", "blue_film"]),
-        ("bolt", &["size", "torque", "nut_factor"]),
+        (
+            "bolt",
+            &[
+                "size",
+                "pitch",
+                "torque",
+                "nut_factor",
+                "thread_friction",
+                "head_friction",
+                "head_diameter",
+                "property_class",
+                "yield_strength",
+                "head_at",
+                "thread_at",
+            ],
+        ),
         ("bolt.torque.process", &["tightening_factor", "at_sds"]),
     ];
     HOMES
