@@ -98,7 +98,7 @@ pub enum ThreadError {
         pitch: f64,
     },
     /// The thread cuts through the bolt.
-    #[error("a pitch of {pitch} mm leaves no core in a bolt of {diameter} mm")]
+    #[error("a pitch of {pitch} mm, which leaves no core in a bolt of {diameter} mm")]
     NoCore {
         /// Nominal diameter (mm).
         diameter: f64,

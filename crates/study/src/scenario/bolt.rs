@@ -57,6 +57,20 @@ const SETTLING: Spec = Spec {
 pub(crate) fn bolt(head: &Section<'_, '_>) -> Option<Bolt> {
     let section = head.required_section("bolt", "size, torque and nut_factor")?;
     let bolt = read(&section);
+    refuse_what_is_not_used_yet(&section, bolt.is_some());
+    section.finish();
+    bolt
+}
+
+/// Refuses, in a bolt that is right in itself, the keys that nothing computes with: none is ever ignored.
+fn refuse_what_is_not_used_yet(section: &Section<'_, '_>, right: bool) {
+    if !right {
+        return;
+    }
+    section.not_yet(
+        "thread_friction",
+        "state nut_factor instead: torque = nut factor x diameter x bolt load",
+    );
     for key in [
         "property_class",
         "yield_strength",
@@ -66,12 +80,6 @@ pub(crate) fn bolt(head: &Section<'_, '_>) -> Option<Bolt> {
     ] {
         section.not_yet(key, "nothing is computed from it yet");
     }
-    section.not_yet(
-        "thread_friction",
-        "state nut_factor instead: torque = nut factor x diameter x bolt load",
-    );
-    section.finish();
-    bolt
 }
 
 /// Reads the keys of the bolt; `None` when something was reported.

@@ -137,11 +137,12 @@ impl Typed {
             && !section.has("cp")
             && !(has_factor(scale) && section.has("tightening_factor"))
         {
-            section.missing(
-                "sd",
-                "the standard deviation, or cp against the drawing limits",
-                "sd = \"2 %\"",
-            );
+            let what = if has_factor(scale) {
+                "the standard deviation, cp against the drawing limits, or a tightening factor"
+            } else {
+                "the standard deviation, or cp against the drawing limits"
+            };
+            section.missing("sd", what, "sd = \"2 %\"");
         }
         if self.sd.is_some_and(|sd| sd.value < 0.0) {
             let shown = self.sd.map_or_else(String::new, |sd| sd.canonical());
