@@ -4,15 +4,16 @@
 //! B = T / turn
 //! turn = P/(2 pi) + mu_thread d2/(2 cos 30 deg) + mu_head D_head/2       thread and head
 //! turn = k d                                                             nut factor
-//! utilisation = B sqrt( s^2 + 3 (q0 + q1 mu_thread)^2 ) / Rp0.2
+//! utilisation = B (stress per load) / Rp0.2
 //! ```
 //!
-//! `B` bolt load (N), `T` torque (N·mm), `P` pitch, `d2` pitch diameter, `D_head` mean bearing diameter, `d`
-//! nominal diameter (mm), `s` tension per load and `q` torsion per load on the stress area (1/mm2). The relation
-//! of thread and head is that of the bolting standards (VDI 2230) for a metric 60 degree thread;
-//! [`crate::fastener`] has the sizes that go into it.
+//! `B` bolt load (N), `T` torque (N·mm), `P` pitch, `d2` pitch diameter, `D_head` mean bearing diameter, `d` nominal
+//! diameter (mm), `k` nut factor, `Rp0.2` yield strength (MPa). Stress is that of tension and torsion together with the
+//! relation of thread and head, of tension alone with a nut factor, which does not say how much of the torque the thread
+//! carries. Where the numbers come from: [`crate::fastener`].
 
 use crate::block::Block;
+use crate::fastener::{StressPerLoad, TorquePerLoad};
 use crate::input::{INPUTS, Input};
 use crate::joint::Joint;
 use crate::lanes::{Column, LANES};
@@ -42,6 +43,16 @@ impl Turn {
         }
     }
 
+    /// The relation of thread and head.
+    pub const fn by_friction(relation: &TorquePerLoad) -> Turn {
+        Turn {
+            constant: relation.constant,
+            nut_factor: 0.0,
+            thread_friction: relation.per_thread_friction,
+            head_friction: relation.per_head_friction,
+        }
+    }
+
     /// Torque per load (mm) at these factors.
     #[inline(always)]
     pub fn of(&self, nut_factor: f64, thread_friction: f64, head_friction: f64) -> f64 {
@@ -56,25 +67,17 @@ impl Turn {
 /// Stress in the bolt per load, and the strength that it is compared with.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BoltStress {
-    /// Tension per load, `1/As` (1/mm2).
-    pub tension: f64,
-    /// Torsion per load that does not depend on friction (1/mm2); 0 when tension alone is known.
-    pub torsion: f64,
-    /// Torsion per load and thread friction (1/mm2).
-    pub torsion_per_friction: f64,
+    /// Stress per load (1/mm2).
+    pub per_load: StressPerLoad,
     /// Yield strength Rp0.2 (MPa).
     pub yield_strength: f64,
 }
 
 impl BoltStress {
-    /// Equivalent stress (von Mises) as a share of the yield strength at a bolt load (N).
+    /// Equivalent stress as a share of the yield strength at a bolt load (N).
     #[inline(always)]
     pub fn utilisation(&self, load: f64, thread_friction: f64) -> f64 {
-        let torsion = thread_friction.mul_add(self.torsion_per_friction, self.torsion);
-        let per_load = (3.0 * torsion)
-            .mul_add(torsion, self.tension * self.tension)
-            .sqrt();
-        load * per_load / self.yield_strength
+        load * self.per_load.at(thread_friction) / self.yield_strength
     }
 }
 

@@ -299,11 +299,8 @@ fn check(sizes: &JointSizes) -> Result<(), JointError> {
     }
     if let Some(stress) = sizes.bolt.stress {
         JointError::positive("the bolt's yield strength", stress.yield_strength)?;
-        JointError::positive("the bolt's stress per load", stress.tension)?;
-        JointError::finite(
-            "the bolt's torsion",
-            stress.torsion + stress.torsion_per_friction,
-        )?;
+        JointError::positive("the bolt's stress per load", stress.per_load.at(0.0))?;
+        JointError::positive("the bolt's stress per load", stress.per_load.at(1.0))?;
     }
     for radius in [sizes.face_radius, sizes.runout_radius]
         .into_iter()

@@ -19,6 +19,7 @@ pub mod bolt;
 pub mod capacity;
 mod cone;
 mod criteria;
+pub mod fastener;
 mod input;
 mod joint;
 pub mod judge;

@@ -1,14 +1,15 @@
 //! The plan: what was typed becomes what will run.
 
 use capability::tally::Frame;
+use fit::fastener::{StressPerLoad, Thread, TorquePerLoad};
 use fit::{
-    Block, BoltSizes, ConeSizes, Criteria, Growth, INPUTS, Input, Joint, JointSizes, Output,
-    Outputs, Pairing, Seat, Side, Spacer, Turn,
+    Block, BoltSizes, BoltStress, ConeSizes, Criteria, Growth, INPUTS, Input, Joint, JointSizes,
+    Output, Outputs, Pairing, Seat, Side, Spacer, Turn,
 };
 use sampling::{BLOCK, Process, Stream, StreamId};
 
 use crate::dispatch::{self, Instructions};
-use crate::scenario::{Characteristic, Give, Scenario};
+use crate::scenario::{Characteristic, Give, Scenario, Tightening};
 
 const _: () = assert!(BLOCK == fit::LANES, "a block has one length");
 
@@ -33,18 +34,29 @@ pub struct Plan {
 
 /// The characteristics of a scenario with the input that each of them is, in the order of the inputs.
 pub fn characteristics(scenario: &Scenario) -> Vec<(Input, &Characteristic)> {
-    vec![
-        (Input::MalePlane, &scenario.shaft.cone.gauge_plane),
-        (Input::MaleSize, &scenario.shaft.cone.gauge_diameter),
-        (Input::MaleHalfAngle, &scenario.shaft.cone.half_angle),
-        (Input::FemalePlane, &scenario.hub.cone.gauge_plane),
-        (Input::FemaleSize, &scenario.hub.cone.gauge_diameter),
-        (Input::FemaleHalfAngle, &scenario.hub.cone.half_angle),
-        (Input::Thickness, &scenario.spacer.thickness),
-        (Input::Friction, &scenario.contact.friction),
-        (Input::Torque, &scenario.bolt.torque),
-        (Input::NutFactor, &scenario.bolt.nut_factor),
-    ]
+    let (bolt, mut all) = (
+        &scenario.bolt,
+        vec![
+            (Input::MalePlane, &scenario.shaft.cone.gauge_plane),
+            (Input::MaleSize, &scenario.shaft.cone.gauge_diameter),
+            (Input::MaleHalfAngle, &scenario.shaft.cone.half_angle),
+            (Input::FemalePlane, &scenario.hub.cone.gauge_plane),
+            (Input::FemaleSize, &scenario.hub.cone.gauge_diameter),
+            (Input::FemaleHalfAngle, &scenario.hub.cone.half_angle),
+            (Input::Thickness, &scenario.spacer.thickness),
+            (Input::Friction, &scenario.contact.friction),
+            (Input::Torque, &scenario.bolt.torque),
+        ],
+    );
+    match &bolt.tightening {
+        Tightening::NutFactor(factor) => all.push((Input::NutFactor, factor)),
+        Tightening::Friction { thread, head, .. } => {
+            all.push((Input::ThreadFriction, thread));
+            all.push((Input::HeadFriction, head));
+        }
+    }
+    all.extend(bolt.settling.iter().map(|s| (Input::BoltSettling, s)));
+    all
 }
 
 /// Name of an input's stream. It never changes, whatever a scenario calls the characteristic.
@@ -98,17 +110,50 @@ pub fn joint_sizes(scenario: &Scenario) -> JointSizes {
                 Spacer::Ring(material.modulus_mpa * area)
             }
         },
-        bolt: BoltSizes {
-            turn: Turn::by_nut_factor(scenario.bolt.diameter_mm),
-            stress: None,
-            stiffness: None,
-        },
+        bolt: bolt_sizes(scenario),
         face_radius: None,
         runout_radius: None,
         growth: Growth::NONE,
         service: None,
         nominal: by_input(scenario, 0.0, |c| c.nominal),
     }
+}
+
+/// The bolt: torque per load, stress per load, stiffness.
+fn bolt_sizes(scenario: &Scenario) -> BoltSizes {
+    let bolt = &scenario.bolt;
+    let stress_per_load = |thread: &Thread| match bolt.tightening {
+        Tightening::NutFactor(_) => StressPerLoad::tension_alone(thread),
+        Tightening::Friction { .. } => StressPerLoad::tightened(thread),
+    };
+    let turn = match (&bolt.tightening, &bolt.thread) {
+        (
+            Tightening::Friction {
+                head_diameter_mm, ..
+            },
+            Some(thread),
+        ) => Turn::by_friction(&TorquePerLoad::new(thread, *head_diameter_mm)),
+        _ => Turn::by_nut_factor(bolt.diameter_mm),
+    };
+    BoltSizes {
+        turn,
+        stress: bolt
+            .thread
+            .zip(bolt.yield_strength_mpa)
+            .map(|(thread, yield_strength)| BoltStress {
+                per_load: stress_per_load(&thread),
+                yield_strength,
+            }),
+        stiffness: bolt.stiffness_n_per_mm.or_else(|| cylinder(scenario)),
+    }
+}
+
+/// Stiffness of the bolt as a plain cylinder from its head to its first loaded thread, at the nominal thickness (N/mm).
+fn cylinder(scenario: &Scenario) -> Option<f64> {
+    let bolt = &scenario.bolt;
+    let (thread, material) = (bolt.thread?, bolt.material.as_ref()?);
+    let length = scenario.spacer.thickness.nominal + bolt.head_at_mm? - bolt.thread_at_mm?;
+    Some(thread.cylinder_stiffness(material.modulus_mpa, length))
 }
 
 /// A value of each characteristic by input; `none` for inputs that the scenario does not have.

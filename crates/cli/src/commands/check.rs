@@ -4,7 +4,7 @@ use std::ffi::OsString;
 use std::fmt::Write;
 use std::time::Instant;
 
-use study::scenario::{Characteristic, Scenario};
+use study::scenario::{Characteristic, Scenario, Tightening};
 use study::{Loaded, RunOptions};
 
 use super::{overrides, stopped};
@@ -72,9 +72,10 @@ fn plan(loaded: &Loaded) -> String {
     )
 }
 
-fn characteristics(scenario: &Scenario) -> [&Characteristic; 10] {
+fn characteristics(scenario: &Scenario) -> Vec<&Characteristic> {
     let (shaft, hub) = (&scenario.shaft.cone, &scenario.hub.cone);
-    [
+    let bolt = &scenario.bolt;
+    let mut all = vec![
         &shaft.gauge_plane,
         &shaft.gauge_diameter,
         &shaft.half_angle,
@@ -83,9 +84,14 @@ fn characteristics(scenario: &Scenario) -> [&Characteristic; 10] {
         &hub.half_angle,
         &scenario.spacer.thickness,
         &scenario.contact.friction,
-        &scenario.bolt.torque,
-        &scenario.bolt.nut_factor,
-    ]
+        &bolt.torque,
+    ];
+    match &bolt.tightening {
+        Tightening::NutFactor(factor) => all.push(factor),
+        Tightening::Friction { thread, head, .. } => all.extend([thread, head]),
+    }
+    all.extend(&bolt.settling);
+    all
 }
 
 fn characteristic_row(characteristic: &Characteristic) -> Vec<String> {

@@ -1,4 +1,4 @@
-//! Reads the parts of the joint: shaft, hub, spacer, contact, bolt.
+//! Reads the parts of the joint: shaft, hub, spacer, contact.
 
 use crate::problem::id;
 use crate::scenario::characteristic::{self, Spec};
@@ -9,7 +9,7 @@ use crate::scenario::quantity::{Measure, Quantity};
 use crate::scenario::scale::Scale;
 use crate::scenario::value::read_quantity;
 use crate::scenario::walk::Section;
-use crate::scenario::{Bolt, Characteristic, Cone, Contact, Give, Hub, Shaft, Spacer};
+use crate::scenario::{Characteristic, Cone, Contact, Give, Hub, Shaft, Spacer};
 
 /// Checks `[joint]`, which may be missing: only cones under the law of rings are read by this version.
 pub(crate) fn joint(head: &Section<'_, '_>) {
@@ -190,83 +190,6 @@ pub(crate) fn contact(head: &Section<'_, '_>) -> Option<Contact> {
 /// Film of engineer's blue where none is stated (mm).
 pub(crate) const DEFAULT_FILM_MM: f64 = 0.005;
 
-/// Reads `[bolt]`.
-pub(crate) fn bolt(head: &Section<'_, '_>) -> Option<Bolt> {
-    let section = head.required_section("bolt", "size, torque and nut_factor")?;
-    for key in ["thread_friction", "head_friction", "head_diameter"] {
-        section.not_yet(
-            key,
-            "state nut_factor instead: torque = nut factor x diameter x bolt load",
-        );
-    }
-    let size = size(&section);
-    let torque = characteristic::read(&section, &TORQUE);
-    let nut_factor = characteristic::read(&section, &NUT_FACTOR);
-    section.finish();
-    let (size, diameter_mm) = size?;
-    Some(Bolt {
-        size,
-        diameter_mm,
-        torque: torque?,
-        nut_factor: nut_factor?,
-    })
-}
-
-/// Metric sizes of the coarse series, first choice and the usual second.
-const SIZES: [u8; 18] = [
-    4, 5, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 42,
-];
-
-fn size(section: &Section<'_, '_>) -> Option<(String, f64)> {
-    let expected = "M4 to M42, or a diameter such as \"12 mm\"";
-    if !section.has("size") {
-        section.missing(
-            "size",
-            &format!("the bolt's size: {expected}"),
-            "size = \"M12\"",
-        );
-    }
-    let entry = section.get("size")?;
-    let Value::Text(text) = &entry.node.value else {
-        section.wrong_type(entry, &entry.node.value, expected);
-        return None;
-    };
-    let text = text.trim();
-    let metric = SIZES
-        .iter()
-        .find(|n| text.strip_prefix('M') == Some(&n.to_string()));
-    if let Some(&n) = metric {
-        return Some((text.to_owned(), f64::from(n)));
-    }
-    if text.starts_with(['M', 'm']) {
-        let hint = if text.contains(['x', 'X', '\u{d7}']) {
-            "with a nut factor only the diameter counts: leave the pitch out"
-        } else {
-            "state the diameter for another size"
-        };
-        section.bad(
-            &id::WORD,
-            "size",
-            &crate::problem::escape::quoted(text),
-            expected,
-            hint,
-        );
-        return None;
-    }
-    let typed = section.quantity("size", &[Measure::Length])?;
-    if typed.value <= 0.0 {
-        section.bad(
-            &id::GEOMETRY,
-            "size",
-            &typed.canonical(),
-            "a diameter above 0",
-            "",
-        );
-        return None;
-    }
-    Some((typed.canonical(), typed.value))
-}
-
 /// A length of at least `least`; reported when it is missing.
 fn length(
     section: &Section<'_, '_>,
@@ -375,23 +298,6 @@ const FRICTION: Spec = spec(
     "a friction coefficient",
     "0.14",
 );
-const TORQUE: Spec = spec(
-    "torque",
-    "bolt.torque",
-    Scale::Torque,
-    true,
-    "a tightening torque",
-    "\"60 N*m\"",
-);
-const NUT_FACTOR: Spec = spec(
-    "nut_factor",
-    "bolt.nut_factor",
-    Scale::Ratio,
-    true,
-    "a nut factor",
-    "0.20",
-);
-
 fn cone(section: &Section<'_, '_>, specs: &ConeSpecs) -> Option<Cone> {
     let flank = flank(section, specs.measured_from);
     let gauge_plane = characteristic::read(section, &specs.plane);

@@ -84,7 +84,13 @@ fn example(output: Output) -> String {
 /// What the limit of an output may be typed as.
 fn measures(output: Output) -> &'static [Measure] {
     match (output, output.unit()) {
-        (Output::ContactShare | Output::BlueShare, _) => &[Measure::Plain, Measure::Percent],
+        (
+            Output::ContactShare
+            | Output::BlueShare
+            | Output::ToothLoadShare
+            | Output::BoltUtilisation,
+            _,
+        ) => &[Measure::Plain, Measure::Percent],
         (_, "N") => &[Measure::Force],
         (_, "mm") => &[Measure::Length],
         (_, "N*m") => &[Measure::Torque],

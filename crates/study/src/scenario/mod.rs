@@ -1,5 +1,6 @@
 //! A scenario: one file, one question. What was typed, checked, in the units of the inside (mm, N, MPa, rad).
 
+mod bolt;
 mod canonical;
 mod characteristic;
 mod document;
@@ -17,12 +18,15 @@ pub(crate) mod scale;
 mod sense;
 pub(crate) mod source;
 mod syntax;
+mod thread;
+mod tightening_factor;
 pub(crate) mod value;
 pub(crate) mod walk;
 
 use std::collections::BTreeMap;
 
 use fit::Output;
+use fit::fastener::{PropertyClass, Thread};
 use sampling::Process;
 
 /// Pairings where none are stated.
@@ -180,10 +184,42 @@ pub struct Bolt {
     pub size: String,
     /// Nominal diameter (mm).
     pub diameter_mm: f64,
+    /// The thread; unknown where the size is a diameter without a pitch.
+    pub thread: Option<Thread>,
     /// Tightening torque (N·mm).
     pub torque: Characteristic,
-    /// Nut factor.
-    pub nut_factor: Characteristic,
+    /// How torque becomes bolt load.
+    pub tightening: Tightening,
+    /// Property class, where one is stated.
+    pub property_class: Option<PropertyClass>,
+    /// 0.2 % yield strength (MPa), as stated or by the property class.
+    pub yield_strength_mpa: Option<f64>,
+    /// Settling at head and thread, 0 or more (mm).
+    pub settling: Option<Characteristic>,
+    /// Stated axial stiffness (N/mm).
+    pub stiffness_n_per_mm: Option<f64>,
+    /// Material of the bolt as a plain cylinder; with it the thread and both places below are known.
+    pub material: Option<Material>,
+    /// Where the head bears, from the hub's clamping face (mm).
+    pub head_at_mm: Option<f64>,
+    /// First loaded thread, from the shoulder (mm).
+    pub thread_at_mm: Option<f64>,
+}
+
+/// How torque becomes bolt load.
+#[derive(Debug, Clone)]
+pub enum Tightening {
+    /// By a nut factor.
+    NutFactor(Characteristic),
+    /// By the frictions in the thread and under the head; the thread is known.
+    Friction {
+        /// Friction coefficient of the thread.
+        thread: Characteristic,
+        /// Friction coefficient under the head.
+        head: Characteristic,
+        /// Mean bearing diameter of the head (mm).
+        head_diameter_mm: f64,
+    },
 }
 
 /// One limit on an output, in the output's own unit.

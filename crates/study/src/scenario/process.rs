@@ -7,6 +7,7 @@ use crate::problem::id;
 use crate::scenario::characteristic::{Drawing, Spec, check_slip};
 use crate::scenario::quantity::{Measure, Quantity};
 use crate::scenario::scale::{Scale, short};
+use crate::scenario::tightening_factor::TighteningFactor;
 use crate::scenario::walk::{Section, nearest};
 
 /// The shapes, by name.
@@ -36,6 +37,7 @@ pub(crate) struct Typed {
     mean: Option<Quantity>,
     offset: Option<Quantity>,
     sd: Option<Quantity>,
+    factor: Option<TighteningFactor>,
     cp: Option<f64>,
     cpk: Option<f64>,
     toward: Option<&'static str>,
@@ -43,6 +45,24 @@ pub(crate) struct Typed {
     high: Option<Quantity>,
     mode: Option<Quantity>,
     origin: Option<Quantity>,
+}
+
+/// The keys that belong to a shape.
+fn keys_of(shape: &str) -> &'static [&'static str] {
+    let place = SHAPES.iter().position(|s| *s == shape);
+    place.map_or(&[], |i| KEYS[i])
+}
+
+/// Whether a process may be stated by a tightening factor: only that of a torque.
+fn has_factor(scale: Scale) -> bool {
+    scale == Scale::Torque
+}
+
+fn read_factor(section: &Section<'_, '_>, shape: &str, scale: Scale) -> Option<TighteningFactor> {
+    let shape_has_sd = keys_of(shape).contains(&"sd");
+    has_factor(scale)
+        .then(|| TighteningFactor::read(section, shape, shape_has_sd))
+        .flatten()
 }
 
 /// Which limit a mean leans to.
@@ -64,6 +84,7 @@ impl Typed {
             mean: absolute("mean"),
             offset: difference("offset"),
             sd: difference("sd"),
+            factor: read_factor(section, shape.unwrap_or("normal"), scale),
             cp: plain("cp"),
             cpk: plain("cpk"),
             toward: word(section, "toward", &TOWARD),
@@ -73,17 +94,14 @@ impl Typed {
             origin: absolute("origin"),
         };
         if shape.is_some() {
-            typed.check_keys(section);
+            typed.check_keys(section, scale);
         }
         (section.walk.count() == before).then_some(typed)
     }
 
     /// Refuses keys that the shape does not read, and pairs of keys that say the same thing twice.
-    fn check_keys(&self, section: &Section<'_, '_>) {
-        let keys = SHAPES
-            .iter()
-            .position(|s| *s == self.shape)
-            .map_or(&[][..], |i| KEYS[i]);
+    fn check_keys(&self, section: &Section<'_, '_>, scale: Scale) {
+        let keys = keys_of(self.shape);
         for key in [
             "mean", "offset", "sd", "cp", "cpk", "toward", "low", "high", "mode", "origin",
         ] {
@@ -117,12 +135,14 @@ impl Typed {
             && keys.contains(&"sd")
             && !section.has("sd")
             && !section.has("cp")
+            && !(has_factor(scale) && section.has("tightening_factor"))
         {
-            section.missing(
-                "sd",
-                "the standard deviation, or cp against the drawing limits",
-                "sd = \"2 %\"",
-            );
+            let what = if has_factor(scale) {
+                "the standard deviation, cp against the drawing limits, or a tightening factor"
+            } else {
+                "the standard deviation, or cp against the drawing limits"
+            };
+            section.missing("sd", what, "sd = \"2 %\"");
         }
         if self.sd.is_some_and(|sd| sd.value < 0.0) {
             let shown = self.sd.map_or_else(String::new, |sd| sd.canonical());
@@ -274,6 +294,30 @@ impl Typed {
         check_slip(section, "mean", spec, drawing.nominal, mean).then_some(mean)
     }
 
+    /// The standard deviation by `sd` or by a tightening factor, and which of the two in words.
+    fn stated_sd(
+        &self,
+        section: &Section<'_, '_>,
+        spec: &Spec,
+        drawing: &Drawing,
+    ) -> Option<(f64, String)> {
+        if let Some(factor) = self.factor {
+            return Some((drawing.nominal * factor.relative_sd(), factor.words()));
+        }
+        let typed = self.sd?;
+        if typed.measure == Measure::Percent && drawing.nominal == 0.0 {
+            section.bad(
+                &id::PROCESS,
+                "sd",
+                &typed.canonical(),
+                "a standard deviation with its unit",
+                "a percentage of a nominal of 0 is 0",
+            );
+            return None;
+        }
+        Some((spec.scale.spread(drawing.nominal, typed), "sd".to_owned()))
+    }
+
     fn mean_and_sd(
         &self,
         section: &Section<'_, '_>,
@@ -281,26 +325,13 @@ impl Typed {
         drawing: &Drawing,
     ) -> Option<(f64, f64, String)> {
         let Some(cp) = self.cp else {
-            let sd = self
-                .sd
-                .map(|sd| (sd, spec.scale.spread(drawing.nominal, sd)));
-            let (typed, sd) = sd?;
-            if typed.measure == Measure::Percent && drawing.nominal == 0.0 {
-                section.bad(
-                    &id::PROCESS,
-                    "sd",
-                    &typed.canonical(),
-                    "a standard deviation with its unit",
-                    "a percentage of a nominal of 0 is 0",
-                );
-                return None;
-            }
+            let (sd, words) = self.stated_sd(section, spec, drawing)?;
             let words = match (self.mean, self.offset) {
-                (Some(_), _) => "mean and sd",
-                (_, Some(_)) => "offset from nominal and sd",
-                _ => "mean at nominal, sd",
+                (Some(_), _) => format!("mean and {words}"),
+                (_, Some(_)) => format!("offset from nominal and {words}"),
+                _ => format!("mean at nominal, {words}"),
             };
-            return Some((self.mean_of(section, spec, drawing)?, sd, words.to_owned()));
+            return Some((self.mean_of(section, spec, drawing)?, sd, words));
         };
         let Some((lower, upper)) = drawing.lower.zip(drawing.upper) else {
             section.bad(

@@ -10,7 +10,7 @@ use crate::scenario::lines::Lines;
 use crate::scenario::source::{self, SCENARIO};
 use crate::scenario::syntax::{self, Place};
 use crate::scenario::walk::{Section, Walk};
-use crate::scenario::{Scenario, canonical, guard, head, joint, limits, overrides, sense};
+use crate::scenario::{Scenario, bolt, canonical, guard, head, joint, limits, overrides, sense};
 
 /// A scenario that was read, with the hash of its canonical form.
 #[derive(Debug)]
@@ -129,7 +129,7 @@ fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
     let (spacer, contact, bolt) = (
         joint::spacer(&head),
         joint::contact(&head),
-        joint::bolt(&head),
+        bolt::bolt(&head),
     );
     let limits = limits::limits(&head);
     let scenario = (|| {

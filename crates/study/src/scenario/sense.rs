@@ -1,6 +1,7 @@
 //! Checks that need more than one key: whether the parts can be, and can meet.
 
 use crate::problem::id;
+use crate::scenario::bolt;
 use crate::scenario::scale::short;
 use crate::scenario::walk::Section;
 use crate::scenario::{Cone, Scenario};
@@ -24,6 +25,7 @@ pub(crate) fn check(head: &Section<'_, '_>, scenario: &Scenario) {
         outside(&hub, scenario);
     }
     friction(head, scenario);
+    bolt::grip(head, scenario);
 }
 
 /// Refuses a cone whose diameter reaches 0 before its small end.

@@ -353,16 +353,32 @@ impl<'w, 't> Section<'w, 't> {
 
 /// The table in which a key belongs, for keys that stand in one table only.
 fn home(key: &str) -> Option<&'static str> {
-    const HOMES: [(&str, &[&str]); 6] = [
+    const HOMES: [(&str, &[&str]); 7] = [
         (
             "run",
             &["pairings", "seed", "confidence", "target_yield", "outputs"],
         ),
         ("joint", &["seat", "elastic_law"]),
         ("shaft", &["bore_diameter"]),
-        ("spacer", &["thickness", "stiffness", "inside_diameter"]),
+        ("spacer", &["thickness", "inside_diameter"]),
         ("contact", &["friction", "smoothing", "blue_film"]),
-        ("bolt", &["size", "torque", "nut_factor"]),
+        (
+            "bolt",
+            &[
+                "size",
+                "pitch",
+                "torque",
+                "nut_factor",
+                "thread_friction",
+                "head_friction",
+                "head_diameter",
+                "property_class",
+                "yield_strength",
+                "head_at",
+                "thread_at",
+            ],
+        ),
+        ("bolt.torque.process", &["tightening_factor", "at_sds"]),
     ];
     HOMES
         .iter()
