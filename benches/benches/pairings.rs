@@ -44,7 +44,8 @@ fn scores(c: &mut Criterion) {
 fn solve(c: &mut Criterion) {
     let loaded = scenario(1);
     let plan = Plan::new(&loaded.scenario).expect("a possible joint");
-    let joint = Joint::new(study::joint_sizes(&loaded.scenario)).expect("a possible joint");
+    let sizes = study::joint_sizes(&loaded.scenario).expect("a cone");
+    let joint = Joint::new(sizes).expect("a possible joint");
     let mut block = Block::new();
     plan.draw(0, &mut block);
     let mut group = c.benchmark_group("solve");

@@ -1,10 +1,10 @@
 //! The scenario as a record shows it: sizes, processes and subject in the units of a drawing.
 
-use fit::Input;
+use fit::{Input, JointSizes};
 use record::Basis;
 
 use crate::plan;
-use crate::scenario::{Characteristic, Cone, Give, Scenario, Shown};
+use crate::scenario::{Characteristic, Cone, Cones, Give, Scenario, Shown};
 
 /// Points of the small density pictures.
 const DENSITY_POINTS: usize = 61;
@@ -46,10 +46,14 @@ pub fn subject(scenario: &Scenario) -> record::Subject {
     }
 }
 
-/// The joint at its nominal sizes.
-pub fn joint(scenario: &Scenario) -> record::Joint {
+/// The joint at its nominal sizes, those of the plan.
+pub fn joint(scenario: &Scenario, sizes: &JointSizes) -> record::Joint {
     let (shaft, hub, bolt) = (&scenario.shaft, &scenario.hub, &scenario.bolt);
-    let degrees = |cone: &Cone| cone.half_angle.nominal.to_degrees();
+    let nominal = |input: Input| sizes.nominal[input.index()];
+    let taper_stated = |of: fn(&Cones) -> &Cone| {
+        let cones = scenario.cones();
+        cones.map_or_else(String::new, |cones| of(cones).taper_stated.clone())
+    };
     record::Joint {
         seat: "cone".to_owned(),
         elastic_law: "rings".to_owned(),
@@ -58,24 +62,24 @@ pub fn joint(scenario: &Scenario) -> record::Joint {
             modulus_mpa: shaft.material.modulus_mpa,
             poisson: shaft.material.poisson,
             bore_diameter_mm: shaft.bore_diameter_mm,
-            flank_mm: [shaft.cone.large_end_mm, shaft.cone.small_end_mm],
-            gauge_plane_mm: shaft.cone.gauge_plane.nominal,
-            gauge_diameter_mm: shaft.cone.gauge_diameter.nominal,
-            half_angle_deg: degrees(&shaft.cone),
-            taper_stated: shaft.cone.taper_stated.clone(),
+            flank_mm: [sizes.male_flank.0, sizes.male_flank.1],
+            gauge_plane_mm: nominal(Input::MalePlane),
+            gauge_diameter_mm: nominal(Input::MaleDiameter),
+            half_angle_deg: nominal(Input::MaleHalfAngle).to_degrees(),
+            taper_stated: taper_stated(|cones| &cones.shaft),
         },
         hub: record::Hub {
             material: hub.material.name.clone(),
             modulus_mpa: hub.material.modulus_mpa,
             poisson: hub.material.poisson,
             outside_diameter_mm: hub.outside_diameter_mm,
-            flank_mm: [hub.cone.large_end_mm, hub.cone.small_end_mm],
-            gauge_plane_mm: hub.cone.gauge_plane.nominal,
-            gauge_diameter_mm: hub.cone.gauge_diameter.nominal,
-            half_angle_deg: degrees(&hub.cone),
-            taper_stated: hub.cone.taper_stated.clone(),
+            flank_mm: [sizes.female_flank.0, sizes.female_flank.1],
+            gauge_plane_mm: nominal(Input::FemalePlane),
+            gauge_diameter_mm: nominal(Input::FemaleDiameter),
+            half_angle_deg: nominal(Input::FemaleHalfAngle).to_degrees(),
+            taper_stated: taper_stated(|cones| &cones.hub),
         },
-        spacer: spacer(scenario),
+        spacer: spacer(scenario, &sizes.spacer),
         bolt: record::Bolt {
             size: bolt.size.clone(),
             diameter_mm: bolt.diameter_mm,
@@ -87,7 +91,7 @@ pub fn joint(scenario: &Scenario) -> record::Joint {
     }
 }
 
-fn spacer(scenario: &Scenario) -> record::Spacer {
+fn spacer(scenario: &Scenario, give: &fit::Spacer) -> record::Spacer {
     let thickness_mm = scenario.spacer.thickness.nominal;
     let (outside_diameter_mm, inside_diameter_mm) = match &scenario.spacer.give {
         Give::Ring {
@@ -97,7 +101,7 @@ fn spacer(scenario: &Scenario) -> record::Spacer {
         } => (Some(*outside_mm), Some(*inside_mm)),
         Give::Rigid | Give::Stiffness(_) => (None, None),
     };
-    let stiffness_n_per_mm = match plan::joint_sizes(scenario).spacer {
+    let stiffness_n_per_mm = match *give {
         fit::Spacer::Rigid => None,
         fit::Spacer::Stiffness(k) => Some(k),
         fit::Spacer::Ring(ea) => Some(ea / thickness_mm),
@@ -112,10 +116,8 @@ fn spacer(scenario: &Scenario) -> record::Spacer {
 
 /// Every characteristic, in the order of the inputs.
 pub fn characteristics(scenario: &Scenario) -> Vec<record::Characteristic> {
-    let all = plan::characteristics(scenario);
-    Input::ALL
+    plan::characteristics(scenario)
         .into_iter()
-        .zip(all)
         .map(|(input, c)| characteristic(words(input), c))
         .collect()
 }

@@ -56,7 +56,7 @@ pub struct Pair {
 /// [`Problems`] of the parts file, or sizes that contradict each other.
 pub fn pair(loaded: &Loaded, options: &PairOptions<'_>) -> Result<Vec<Pair>, Problems> {
     let plan = Plan::new(&loaded.scenario).map_err(|reason| loaded.impossible(&reason))?;
-    let base = base(loaded, options.at);
+    let base = base(loaded, &plan, options.at);
     let solve = |row: usize, name: Option<String>, pairing: Pairing| {
         let solution = plan.joint.solve(&pairing, &plan.criteria);
         stated(loaded, row, name, &pairing, &solution, &plan.criteria)
@@ -79,13 +79,14 @@ pub fn pair(loaded: &Loaded, options: &PairOptions<'_>) -> Result<Vec<Pair>, Pro
 }
 
 /// The pairing of the scenario itself.
-fn base(loaded: &Loaded, at: At) -> Pairing {
-    Pairing(
-        plan::characteristics(&loaded.scenario).map(|c| match (at, c.lower, c.upper) {
-            (At::Middle, Some(lower), Some(upper)) => 0.5 * (lower + upper),
-            _ => c.nominal,
-        }),
-    )
+fn base(loaded: &Loaded, plan: &Plan, at: At) -> Pairing {
+    let mut pairing = plan.nominal();
+    for (input, c) in plan::characteristics(&loaded.scenario) {
+        if let (At::Middle, Some(lower), Some(upper)) = (at, c.lower, c.upper) {
+            pairing.0[input.index()] = 0.5 * (lower + upper);
+        }
+    }
+    pairing
 }
 
 fn stated(
@@ -109,11 +110,7 @@ fn stated(
     Pair {
         row,
         name,
-        inputs: Input::ALL
-            .into_iter()
-            .zip(characteristics)
-            .map(input)
-            .collect(),
+        inputs: characteristics.into_iter().map(input).collect(),
         outputs: outputs
             .clone()
             .filter_map(|o| Some((o.key(), solution.get(o)?)))

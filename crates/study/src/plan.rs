@@ -7,7 +7,7 @@ use fit::{
 use sampling::{BLOCK, Process, Stream, StreamId};
 
 use crate::dispatch::{self, Instructions};
-use crate::scenario::{Characteristic, Give, Scenario};
+use crate::scenario::{Characteristic, Give, Scenario, Seat};
 
 const _: () = assert!(BLOCK == fit::LANES, "a block has one length");
 
@@ -30,20 +30,32 @@ pub struct Plan {
     streams: [Stream; INPUTS],
 }
 
-/// The characteristics of a scenario in the order of the inputs.
-pub fn characteristics(scenario: &Scenario) -> [&Characteristic; INPUTS] {
-    Input::ALL.map(|input| match input {
-        Input::MalePlane => &scenario.shaft.cone.gauge_plane,
-        Input::MaleDiameter => &scenario.shaft.cone.gauge_diameter,
-        Input::MaleHalfAngle => &scenario.shaft.cone.half_angle,
-        Input::FemalePlane => &scenario.hub.cone.gauge_plane,
-        Input::FemaleDiameter => &scenario.hub.cone.gauge_diameter,
-        Input::FemaleHalfAngle => &scenario.hub.cone.half_angle,
-        Input::Thickness => &scenario.spacer.thickness,
-        Input::Friction => &scenario.contact.friction,
-        Input::Torque => &scenario.bolt.torque,
-        Input::NutFactor => &scenario.bolt.nut_factor,
-    })
+/// The inputs that a scenario's seat has, each with its characteristic, in the order of the inputs.
+pub fn characteristics(scenario: &Scenario) -> Vec<(Input, &Characteristic)> {
+    let of = |input| -> Option<&Characteristic> {
+        let (cones, spline) = match &scenario.seat {
+            Seat::Cone(cones) => (Some(cones), None),
+            Seat::Spline(spline) => (None, Some(spline)),
+        };
+        match input {
+            Input::MalePlane => cones
+                .map(|c| &c.shaft.gauge_plane)
+                .or(spline.map(|s| &s.shaft.gauge_plane)),
+            Input::FemalePlane => cones
+                .map(|c| &c.hub.gauge_plane)
+                .or(spline.map(|s| &s.hub.gauge_plane)),
+            Input::MaleDiameter => cones.map(|c| &c.shaft.gauge_diameter),
+            Input::MaleHalfAngle => cones.map(|c| &c.shaft.half_angle),
+            Input::FemaleDiameter => cones.map(|c| &c.hub.gauge_diameter),
+            Input::FemaleHalfAngle => cones.map(|c| &c.hub.half_angle),
+            Input::Thickness => Some(&scenario.spacer.thickness),
+            Input::Friction => Some(&scenario.contact.friction),
+            Input::Torque => Some(&scenario.bolt.torque),
+            Input::NutFactor => Some(&scenario.bolt.nut_factor),
+        }
+    };
+    let known = |input| of(input).map(|characteristic| (input, characteristic));
+    Input::ALL.into_iter().filter_map(known).collect()
 }
 
 /// Name of an input's stream. It never changes, whatever a scenario calls the characteristic.
@@ -62,12 +74,17 @@ const fn stream_name(input: Input) -> &'static str {
     }
 }
 
-/// The sizes of the joint that a scenario states.
-pub fn joint_sizes(scenario: &Scenario) -> JointSizes {
+/// The sizes of the joint that a scenario states; `None` for a tapered spline, which has no cone.
+pub fn joint_sizes(scenario: &Scenario) -> Option<JointSizes> {
+    let cones = scenario.cones()?;
     let (shaft, hub) = (&scenario.shaft, &scenario.hub);
-    JointSizes {
-        male_flank: (shaft.cone.large_end_mm, shaft.cone.small_end_mm),
-        female_flank: (hub.cone.large_end_mm, hub.cone.small_end_mm),
+    let mut nominal = [0.0; INPUTS];
+    for (input, characteristic) in characteristics(scenario) {
+        nominal[input.index()] = characteristic.nominal;
+    }
+    Some(JointSizes {
+        male_flank: (cones.shaft.large_end_mm, cones.shaft.small_end_mm),
+        female_flank: (cones.hub.large_end_mm, cones.hub.small_end_mm),
         outside_radius: 0.5 * hub.outside_diameter_mm,
         bore_radius: 0.5 * shaft.bore_diameter_mm,
         hub_modulus: hub.material.modulus_mpa,
@@ -90,8 +107,8 @@ pub fn joint_sizes(scenario: &Scenario) -> JointSizes {
         smoothing: scenario.contact.smoothing_mm,
         blue_film: scenario.contact.blue_film_mm,
         bolt_diameter: scenario.bolt.diameter_mm,
-        nominal: characteristics(scenario).map(|c| c.nominal),
-    }
+        nominal,
+    })
 }
 
 impl Plan {
@@ -100,7 +117,8 @@ impl Plan {
     /// # Errors
     /// A sentence, when the sizes contradict each other in a way that reading the scenario did not catch.
     pub fn new(scenario: &Scenario) -> Result<Plan, String> {
-        let joint = Joint::new(joint_sizes(scenario)).map_err(|error| error.to_string())?;
+        let sizes = joint_sizes(scenario).ok_or("a tapered spline, which is not solved")?;
+        let joint = Joint::new(sizes).map_err(|error| error.to_string())?;
         let sides = scenario.limits.iter().flat_map(|limit| {
             let side = |minimum, value: Option<f64>| {
                 value.map(|value| Side {
@@ -114,7 +132,11 @@ impl Plan {
                 .flatten()
         });
         let criteria = Criteria::new(sides.collect()).map_err(|error| error.to_string())?;
-        let characteristics = characteristics(scenario);
+        let nothing = Process::constant(0.0).map_err(|error| error.to_string())?;
+        let mut processes = std::array::from_fn(|_| nothing.clone());
+        for (input, characteristic) in characteristics(scenario) {
+            processes[input.index()] = characteristic.process.clone();
+        }
         let judged = scenario.limits.iter().map(|limit| limit.output);
         let followed = scenario.run.outputs.iter().copied();
         Ok(Plan {
@@ -124,7 +146,7 @@ impl Plan {
             wanted: Outputs::of(followed.chain(judged.clone())),
             judged: Outputs::of(judged),
             pairings: scenario.run.pairings,
-            processes: characteristics.map(|c| c.process.clone()),
+            processes,
             streams: Input::ALL.map(|input| {
                 Stream::new(StreamId {
                     seed: scenario.run.seed,

@@ -58,7 +58,7 @@ pub fn record(
         pairings: scenario.run.pairings,
         confidence: scenario.run.confidence,
         target_yield: scenario.run.target_yield,
-        joint: describe::joint(scenario),
+        joint: describe::joint(scenario, plan.joint.sizes()),
         characteristics: describe::characteristics(scenario),
         yield_: good(scenario, counts),
         rejects,

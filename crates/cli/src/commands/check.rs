@@ -54,9 +54,10 @@ fn plan(loaded: &Loaded) -> String {
         "stated as",
     ])];
     rows.extend(
-        characteristics(scenario)
-            .iter()
-            .map(|c| characteristic_row(c)),
+        scenario
+            .characteristics()
+            .into_iter()
+            .map(characteristic_row),
     );
     use Side::{Left, Right};
     let sides = [Left, Right, Right, Right, Left, Left, Right, Right, Left];
@@ -70,22 +71,6 @@ fn plan(loaded: &Loaded) -> String {
         count(scenario.run.pairings),
         scenario.run.seed
     )
-}
-
-fn characteristics(scenario: &Scenario) -> [&Characteristic; 10] {
-    let (shaft, hub) = (&scenario.shaft.cone, &scenario.hub.cone);
-    [
-        &shaft.gauge_plane,
-        &shaft.gauge_diameter,
-        &shaft.half_angle,
-        &hub.gauge_plane,
-        &hub.gauge_diameter,
-        &hub.half_angle,
-        &scenario.spacer.thickness,
-        &scenario.contact.friction,
-        &scenario.bolt.torque,
-        &scenario.bolt.nut_factor,
-    ]
 }
 
 fn characteristic_row(characteristic: &Characteristic) -> Vec<String> {

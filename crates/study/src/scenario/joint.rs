@@ -1,87 +1,14 @@
-//! Reads the parts of the joint: shaft, hub, spacer, contact, bolt.
+//! Reads the parts of the joint that every seat has: spacer, contact, bolt.
 
 use crate::problem::id;
 use crate::scenario::characteristic::{self, Spec};
 use crate::scenario::document::Value;
 use crate::scenario::material::material;
-use crate::scenario::process::word;
-use crate::scenario::quantity::{Measure, Quantity};
+use crate::scenario::quantity::Measure;
 use crate::scenario::scale::Scale;
-use crate::scenario::value::read_quantity;
+use crate::scenario::seat::Stated;
 use crate::scenario::walk::Section;
-use crate::scenario::{Bolt, Characteristic, Cone, Contact, Give, Hub, Shaft, Spacer};
-
-/// Checks `[joint]`, which may be missing: only cones under the law of rings are read by this version.
-pub(crate) fn joint(head: &Section<'_, '_>) {
-    if !head.has("joint") {
-        return;
-    }
-    let Some(section) = head.section("joint") else {
-        return;
-    };
-    for (key, now, later) in [
-        ("seat", "cone", "tapered_spline"),
-        ("elastic_law", "rings", "coupled"),
-    ] {
-        if section.peek_text(key) == Some(later) {
-            let found = format!("\"{later}\", which this version does not read");
-            section.bad(&id::NOT_YET, key, &found, &format!("\"{now}\""), "");
-        } else {
-            let _ = word(&section, key, &[now]);
-        }
-    }
-    section.finish();
-}
-
-/// Reads `[shaft]`.
-pub(crate) fn shaft(head: &Section<'_, '_>) -> Option<Shaft> {
-    let section = head.required_section(
-        "shaft",
-        "material, flank, gauge_plane, gauge_diameter and a taper",
-    )?;
-    let material = material(&section);
-    let bore = if section.has("bore_diameter") {
-        length(
-            &section,
-            "bore_diameter",
-            0.0,
-            "the bore's diameter",
-            "\"0 mm\"",
-        )
-    } else {
-        Some(0.0)
-    };
-    let cone = cone(&section, &SHAFT);
-    section.finish();
-    Some(Shaft {
-        material: material?,
-        bore_diameter_mm: bore?,
-        cone: cone?,
-    })
-}
-
-/// Reads `[hub]`.
-pub(crate) fn hub(head: &Section<'_, '_>) -> Option<Hub> {
-    let section = head.required_section(
-        "hub",
-        "material, outside_diameter, flank, gauge_plane, gauge_diameter and a taper",
-    )?;
-    let material = material(&section);
-    let outside = length(
-        &section,
-        "outside_diameter",
-        f64::MIN_POSITIVE,
-        "the hub's outside diameter",
-        "\"54 mm\"",
-    );
-    let cone = cone(&section, &HUB);
-    section.finish();
-    Some(Hub {
-        material: material?,
-        outside_diameter_mm: outside?,
-        cone: cone?,
-    })
-}
+use crate::scenario::{Bolt, Contact, Give, Spacer, spline};
 
 /// Reads `[spacer]`.
 pub(crate) fn spacer(head: &Section<'_, '_>) -> Option<Spacer> {
@@ -165,11 +92,14 @@ fn give(section: &Section<'_, '_>) -> Option<Give> {
 }
 
 /// Reads `[contact]`.
-pub(crate) fn contact(head: &Section<'_, '_>) -> Option<Contact> {
+pub(crate) fn contact(head: &Section<'_, '_>, stated: Stated) -> Option<Contact> {
     let section = head.required_section("contact", "friction")?;
+    if stated.spline {
+        spline::contact_without_cone(&section);
+    }
     let friction = characteristic::read(&section, &FRICTION);
     let or = |key, least, default| {
-        if section.has(key) {
+        if !stated.spline && section.has(key) {
             length(&section, key, least, "a length", "\"5 um\"")
         } else {
             Some(default)
@@ -268,7 +198,7 @@ fn size(section: &Section<'_, '_>) -> Option<(String, f64)> {
 }
 
 /// A length of at least `least`; reported when it is missing.
-fn length(
+pub(crate) fn length(
     section: &Section<'_, '_>,
     key: &'static str,
     least: f64,
@@ -291,15 +221,8 @@ fn length(
     Some(typed.value)
 }
 
-/// The characteristics of a cone on one part.
-struct ConeSpecs {
-    plane: Spec,
-    diameter: Spec,
-    angle_path: &'static str,
-    measured_from: &'static str,
-}
-
-const fn spec(
+/// A characteristic before it is read.
+pub(crate) const fn spec(
     key: &'static str,
     path: &'static str,
     scale: Scale,
@@ -316,48 +239,6 @@ const fn spec(
         example,
     }
 }
-
-const SHAFT: ConeSpecs = ConeSpecs {
-    plane: spec(
-        "gauge_plane",
-        "shaft.gauge_plane",
-        Scale::Length,
-        false,
-        "the gauge plane's distance from the shoulder",
-        "\"4 mm\"",
-    ),
-    diameter: spec(
-        "gauge_diameter",
-        "shaft.gauge_diameter",
-        Scale::Length,
-        true,
-        "the diameter at the gauge plane",
-        "\"30 mm\"",
-    ),
-    angle_path: "shaft.half_angle",
-    measured_from: "the shoulder",
-};
-
-const HUB: ConeSpecs = ConeSpecs {
-    plane: spec(
-        "gauge_plane",
-        "hub.gauge_plane",
-        Scale::Length,
-        false,
-        "the gauge plane's distance from the clamping face",
-        "\"4 mm\"",
-    ),
-    diameter: spec(
-        "gauge_diameter",
-        "hub.gauge_diameter",
-        Scale::Length,
-        true,
-        "the diameter at the gauge plane",
-        "\"29.7 mm\"",
-    ),
-    angle_path: "hub.half_angle",
-    measured_from: "the clamping face",
-};
 
 const THICKNESS: Spec = spec(
     "thickness",
@@ -391,103 +272,3 @@ const NUT_FACTOR: Spec = spec(
     "a nut factor",
     "0.20",
 );
-
-fn cone(section: &Section<'_, '_>, specs: &ConeSpecs) -> Option<Cone> {
-    let flank = flank(section, specs.measured_from);
-    let gauge_plane = characteristic::read(section, &specs.plane);
-    let gauge_diameter = characteristic::read(section, &specs.diameter);
-    let angle = angle(section, specs.angle_path);
-    let ((large_end_mm, small_end_mm), (half_angle, taper_stated)) = (flank?, angle?);
-    Some(Cone {
-        large_end_mm,
-        small_end_mm,
-        gauge_plane: gauge_plane?,
-        gauge_diameter: gauge_diameter?,
-        half_angle,
-        taper_stated,
-    })
-}
-
-/// Both ends of the flank: large end first.
-fn flank(section: &Section<'_, '_>, from: &str) -> Option<(f64, f64)> {
-    let expected = format!(
-        "two distances from {from}: large end, small end, for example [\"3 mm\", \"38 mm\"]"
-    );
-    let Some(entry) = section.get("flank") else {
-        section.missing("flank", &expected, "flank = [\"3 mm\", \"38 mm\"]");
-        return None;
-    };
-    let Value::List(items) = &entry.node.value else {
-        section.wrong_type(entry, &entry.node.value, &expected);
-        return None;
-    };
-    let [large, small] = items.as_slice() else {
-        section.wrong_type(entry, &entry.node.value, &expected);
-        return None;
-    };
-    let path = section.path_of("flank");
-    let read = |node| read_quantity(section.walk, node, &path, &[Measure::Length]);
-    let (large, small): (Option<Quantity>, Option<Quantity>) = (read(large), read(small));
-    let (large, small) = (large?.value, small?.value);
-    if large >= small {
-        section.bad(
-            &id::GEOMETRY,
-            "flank",
-            &format!("the large end at {large} mm, the small end at {small} mm"),
-            &expected,
-            "distances grow from the large end to the small end",
-        );
-        return None;
-    }
-    Some((large, small))
-}
-
-/// The three ways to state the angle.
-const ANGLES: [(&str, Scale, &str); 3] = [
-    ("taper", Scale::TaperRate, "\"1:20\""),
-    ("cone_angle", Scale::ConeAngle, "\"2.864 deg\""),
-    ("half_angle", Scale::HalfAngle, "\"1.432 deg\""),
-];
-
-fn angle(section: &Section<'_, '_>, path: &'static str) -> Option<(Characteristic, String)> {
-    let stated: Vec<_> = ANGLES.iter().filter(|(key, ..)| section.has(key)).collect();
-    match stated.as_slice() {
-        [] => {
-            section.missing(
-                "taper",
-                "the taper as one of taper (rate), cone_angle (included angle), half_angle",
-                "taper = \"1:20\"",
-            );
-            None
-        }
-        [(key, scale, example)] => {
-            let spec = spec(key, path, *scale, false, "a taper", example);
-            let read = characteristic::read(section, &spec)?;
-            Some((read, as_stated(section, key)))
-        }
-        [(first, ..), rest @ ..] => {
-            for (second, ..) in rest {
-                section.exclude(first, second, "the same angle is stated twice");
-            }
-            None
-        }
-    }
-}
-
-/// The nominal taper as typed.
-fn as_stated(section: &Section<'_, '_>, key: &'static str) -> String {
-    let node = section.get(key).map(|entry| match &entry.node.value {
-        Value::Table(table) => table.get("nominal").map_or(&entry.node, |e| &e.node),
-        _ => &entry.node,
-    });
-    let typed = match node.map(|n| &n.value) {
-        Some(Value::Text(text)) => text.trim().to_owned(),
-        Some(Value::Float(text) | Value::Whole(text, _)) => text.clone(),
-        _ => String::new(),
-    };
-    match key {
-        "cone_angle" => format!("{typed} included"),
-        "half_angle" => format!("{typed} half-angle"),
-        _ => typed,
-    }
-}

@@ -2,6 +2,7 @@
 
 mod canonical;
 mod characteristic;
+mod cone;
 mod document;
 mod guard;
 mod head;
@@ -14,8 +15,10 @@ mod process;
 pub(crate) mod quantity;
 pub(crate) mod read;
 pub(crate) mod scale;
+mod seat;
 mod sense;
 pub(crate) mod source;
+mod spline;
 mod syntax;
 pub(crate) mod value;
 pub(crate) mod walk;
@@ -41,9 +44,11 @@ pub struct Scenario {
     pub subject: Subject,
     /// How much to run.
     pub run: Run,
-    /// The shaft with the male cone.
+    /// What the hub is wedged on.
+    pub seat: Seat,
+    /// The shaft.
     pub shaft: Shaft,
-    /// The hub with the female cone.
+    /// The hub.
     pub hub: Hub,
     /// The spacer.
     pub spacer: Spacer,
@@ -113,15 +118,66 @@ pub struct Cone {
     pub taper_stated: String,
 }
 
+/// What the hub is wedged on.
+#[derive(Debug, Clone)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "there is one in a scenario; it is never moved about in numbers"
+)]
+pub enum Seat {
+    /// A cone in a conical bore.
+    Cone(Cones),
+    /// Tapered teeth between tapered teeth.
+    Spline(Spline),
+}
+
+/// The two cones of a joint.
+#[derive(Debug, Clone)]
+pub struct Cones {
+    /// The male cone.
+    pub shaft: Cone,
+    /// The female cone.
+    pub hub: Cone,
+}
+
+/// Equal teeth that grow thinner toward the free end, and the spaces between the teeth of the hub.
+#[derive(Debug, Clone)]
+pub struct Spline {
+    /// Number of teeth.
+    pub teeth: u32,
+    /// Half-angle of the wedge that the two flanks of a tooth make (rad).
+    pub flank_half_angle: Characteristic,
+    /// Length over which the teeth are engaged (mm).
+    pub engaged_length_mm: f64,
+    /// Stiffness of a tooth pair per mm of engaged length (N/mm per mm).
+    pub stiffness_n_per_mm2: f64,
+    /// The teeth of the shaft.
+    pub shaft: SplinePart,
+    /// The spaces of the hub.
+    pub hub: SplinePart,
+}
+
+/// The teeth of the shaft or the spaces of the hub. Axial positions count from the shoulder (shaft) or from the
+/// clamping face (hub).
+#[derive(Debug, Clone)]
+pub struct SplinePart {
+    /// Axial position of the gauge plane (mm).
+    pub gauge_plane: Characteristic,
+    /// Tooth thickness (shaft) or space width (hub) at the gauge plane (mm).
+    pub size: Characteristic,
+    /// Error of a tooth's place around the shaft (mm): enters its two flanks with opposite signs.
+    pub index_error: Characteristic,
+    /// Error of one flank, normal to it (mm); positive touches later.
+    pub profile_error: Characteristic,
+}
+
 /// The shaft.
 #[derive(Debug, Clone)]
 pub struct Shaft {
     /// Material.
     pub material: Material,
-    /// Bore diameter, 0 when solid (mm).
+    /// Bore diameter (mm): 0 when solid, and for a tapered spline, which states none.
     pub bore_diameter_mm: f64,
-    /// The male cone.
-    pub cone: Cone,
 }
 
 /// The hub.
@@ -129,10 +185,8 @@ pub struct Shaft {
 pub struct Hub {
     /// Material.
     pub material: Material,
-    /// Outside diameter (mm).
+    /// Outside diameter (mm): 0 for a tapered spline, which states none.
     pub outside_diameter_mm: f64,
-    /// The female cone.
-    pub cone: Cone,
 }
 
 /// The spacer.
@@ -227,4 +281,58 @@ pub enum Shown {
     NewtonMetre,
     /// A plain ratio.
     Ratio,
+}
+
+impl Scenario {
+    /// The cones, where the seat is one.
+    pub fn cones(&self) -> Option<&Cones> {
+        match &self.seat {
+            Seat::Cone(cones) => Some(cones),
+            Seat::Spline(_) => None,
+        }
+    }
+
+    /// Every characteristic that the scenario has, in the order in which a reader expects them.
+    pub fn characteristics(&self) -> Vec<&Characteristic> {
+        let mut all = match &self.seat {
+            Seat::Cone(cones) => cones.characteristics(),
+            Seat::Spline(spline) => spline.characteristics(),
+        };
+        all.extend([
+            &self.spacer.thickness,
+            &self.contact.friction,
+            &self.bolt.torque,
+            &self.bolt.nut_factor,
+        ]);
+        all
+    }
+}
+
+impl Cones {
+    fn characteristics(&self) -> Vec<&Characteristic> {
+        [&self.shaft, &self.hub]
+            .into_iter()
+            .flat_map(|cone| [&cone.gauge_plane, &cone.gauge_diameter, &cone.half_angle])
+            .collect()
+    }
+}
+
+impl Spline {
+    fn characteristics(&self) -> Vec<&Characteristic> {
+        std::iter::once(&self.flank_half_angle)
+            .chain(self.shaft.characteristics())
+            .chain(self.hub.characteristics())
+            .collect()
+    }
+}
+
+impl SplinePart {
+    fn characteristics(&self) -> [&Characteristic; 4] {
+        [
+            &self.gauge_plane,
+            &self.size,
+            &self.index_error,
+            &self.profile_error,
+        ]
+    }
 }

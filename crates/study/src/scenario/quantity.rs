@@ -17,6 +17,8 @@ pub(crate) enum Measure {
     Stress,
     /// Axial stiffness, inside in N/mm.
     Stiffness,
+    /// Stiffness of a tooth pair per length, inside in N/mm per mm.
+    ToothStiffness,
     /// Parts in a hundred, inside as a fraction.
     Percent,
     /// A rate as `1:20`, inside as a fraction.
@@ -35,6 +37,7 @@ impl Measure {
             Measure::Torque => "a torque",
             Measure::Stress => "a stress",
             Measure::Stiffness => "a stiffness",
+            Measure::ToothStiffness => "a stiffness of teeth",
             Measure::Percent => "a percentage",
             Measure::Rate => "a rate of taper",
             Measure::Plain => "a plain number",
@@ -50,6 +53,7 @@ impl Measure {
             Measure::Torque => "N*m",
             Measure::Stress => "MPa",
             Measure::Stiffness => "N/um",
+            Measure::ToothStiffness => "N/(mm*um)",
             Measure::Percent => "%",
             Measure::Rate | Measure::Plain => "",
         }
@@ -139,6 +143,21 @@ const UNITS: &[Unit] = &[
         1.0,
     ),
     unit("kN/mm", &[], Measure::Stiffness, 1000.0, 1.0),
+    unit(
+        "N/(mm*um)",
+        &[
+            "N/(mm\u{b7}um)",
+            "N/(mm\u{b7}\u{b5}m)",
+            "N/(mm\u{b7}\u{3bc}m)",
+            "N/(mm*\u{b5}m)",
+            "N/(mm*\u{3bc}m)",
+            "N/(mm um)",
+            "N/mm/um",
+        ],
+        Measure::ToothStiffness,
+        1000.0,
+        1.0,
+    ),
     unit("%", &[], Measure::Percent, 1.0, 100.0),
 ];
 

@@ -10,7 +10,7 @@ use crate::scenario::lines::Lines;
 use crate::scenario::source::{self, SCENARIO};
 use crate::scenario::syntax::{self, Place};
 use crate::scenario::walk::{Section, Walk};
-use crate::scenario::{Scenario, canonical, guard, head, joint, limits, overrides, sense};
+use crate::scenario::{Scenario, canonical, guard, head, joint, limits, overrides, seat, sense};
 
 /// A scenario that was read, with the hash of its canonical form.
 #[derive(Debug)]
@@ -124,11 +124,11 @@ fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
     head.not_yet("lots", "state each process by its shape, mean and sd");
     let subject = head::subject(&head);
     let run = head::run(&head);
-    joint::joint(&head);
-    let (shaft, hub) = (joint::shaft(&head), joint::hub(&head));
+    let stated = seat::joint(&head);
+    let (seat, shaft, hub) = seat::parts(&head, stated);
     let (spacer, contact, bolt) = (
         joint::spacer(&head),
-        joint::contact(&head),
+        joint::contact(&head, stated),
         joint::bolt(&head),
     );
     let limits = limits::limits(&head);
@@ -136,6 +136,7 @@ fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
         Some(Scenario {
             subject: subject?,
             run: run?,
+            seat: seat?,
             shaft: shaft?,
             hub: hub?,
             spacer: spacer?,
@@ -148,6 +149,7 @@ fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
     if let Some(scenario) = &scenario {
         sense::check(&head, scenario);
     }
+    seat::spline_not_yet(&head, stated);
     head.finish();
     scenario
 }
@@ -162,4 +164,16 @@ impl Scenario {
         self.run.outputs.dedup();
         self
     }
+}
+
+/// What a text reads as, and every problem of it, for the tests.
+#[cfg(test)]
+pub(crate) fn scenario_of(text: &str) -> (Option<Scenario>, Vec<Problem>) {
+    let lines = Lines::new(text);
+    let (parsed, errors) = DeTable::parse_recoverable(text);
+    assert!(errors.is_empty(), "{errors:?}");
+    let document = document::table(parsed.get_ref(), &Spot::File);
+    let walk = Walk::new("test.toml", &lines);
+    let scenario = scenario(&walk, &document);
+    (scenario, walk.into_problems())
 }
