@@ -8,17 +8,19 @@ use crate::scenario::quantity::Measure;
 use crate::scenario::scale::Scale;
 use crate::scenario::seat::Stated;
 use crate::scenario::walk::Section;
-use crate::scenario::{Bolt, Contact, Give, Spacer, spline};
+use crate::scenario::{Bolt, Contact, Give, Spacer, face, spline};
 
 /// Reads `[spacer]`.
 pub(crate) fn spacer(head: &Section<'_, '_>) -> Option<Spacer> {
     let section = head.required_section("spacer", "thickness")?;
     let thickness = characteristic::read(&section, &THICKNESS);
     let give = give(&section);
+    let settling = face::settling(&section);
     section.finish();
     Some(Spacer {
         thickness: thickness?,
         give: give?,
+        settling: settling?,
     })
 }
 
@@ -92,7 +94,11 @@ fn give(section: &Section<'_, '_>) -> Option<Give> {
 }
 
 /// Reads `[contact]`.
-pub(crate) fn contact(head: &Section<'_, '_>, stated: Stated) -> Option<Contact> {
+pub(crate) fn contact(
+    head: &Section<'_, '_>,
+    stated: Stated,
+    spacer: Option<&Spacer>,
+) -> Option<Contact> {
     let section = head.required_section("contact", "friction")?;
     if stated.spline {
         spline::contact_without_cone(&section);
@@ -109,11 +115,13 @@ pub(crate) fn contact(head: &Section<'_, '_>, stated: Stated) -> Option<Contact>
         or("smoothing", 0.0, 0.0),
         or("blue_film", f64::MIN_POSITIVE, DEFAULT_FILM_MM),
     );
+    let face = face::face(&section, spacer);
     section.finish();
     Some(Contact {
         friction: friction?,
         smoothing_mm: smoothing?,
         blue_film_mm: film?,
+        face: face?,
     })
 }
 

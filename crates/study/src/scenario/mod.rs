@@ -4,6 +4,7 @@ mod canonical;
 mod characteristic;
 mod cone;
 mod document;
+mod face;
 mod guard;
 mod head;
 mod joint;
@@ -56,6 +57,8 @@ pub struct Scenario {
     pub contact: Contact,
     /// The bolt and its tightening.
     pub bolt: Bolt,
+    /// Radius at which the run-out of the hub's face is stated (mm).
+    pub runout_radius_mm: Option<f64>,
     /// What makes a joint good, in the order of the outputs.
     pub limits: Vec<Limit>,
 }
@@ -196,6 +199,8 @@ pub struct Spacer {
     pub thickness: Characteristic,
     /// How it yields under load.
     pub give: Give,
+    /// What its two faces settle by together after tightening (mm), 0 or more.
+    pub settling: Option<Characteristic>,
 }
 
 /// How the spacer yields under load.
@@ -225,6 +230,17 @@ pub struct Contact {
     pub smoothing_mm: f64,
     /// Radial clearance below which blue transfers at hand force (mm).
     pub blue_film_mm: f64,
+    /// The faces of the pinched spacer, where they are to carry torque.
+    pub face: Option<Face>,
+}
+
+/// The faces of the pinched spacer, through which the clamp load carries torque: `mu_face N r_face`.
+#[derive(Debug, Clone)]
+pub struct Face {
+    /// Friction coefficient.
+    pub friction: Characteristic,
+    /// Radius at which the friction acts (mm).
+    pub radius_mm: f64,
 }
 
 /// The bolt and its tightening.
@@ -298,12 +314,11 @@ impl Scenario {
             Seat::Cone(cones) => cones.characteristics(),
             Seat::Spline(spline) => spline.characteristics(),
         };
-        all.extend([
-            &self.spacer.thickness,
-            &self.contact.friction,
-            &self.bolt.torque,
-            &self.bolt.nut_factor,
-        ]);
+        all.push(&self.spacer.thickness);
+        all.extend(&self.spacer.settling);
+        all.push(&self.contact.friction);
+        all.extend(self.contact.face.iter().map(|face| &face.friction));
+        all.extend([&self.bolt.torque, &self.bolt.nut_factor]);
         all
     }
 }

@@ -126,11 +126,9 @@ fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
     let run = head::run(&head);
     let stated = seat::joint(&head);
     let (seat, shaft, hub) = seat::parts(&head, stated);
-    let (spacer, contact, bolt) = (
-        joint::spacer(&head),
-        joint::contact(&head, stated),
-        joint::bolt(&head),
-    );
+    let spacer = joint::spacer(&head);
+    let contact = joint::contact(&head, stated, spacer.as_ref());
+    let bolt = joint::bolt(&head);
     let limits = limits::limits(&head);
     let scenario = (|| {
         Some(Scenario {
@@ -142,6 +140,7 @@ fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
             spacer: spacer?,
             contact: contact?,
             bolt: bolt?,
+            runout_radius_mm: stated.runout_radius_mm,
             limits,
         })
     })();

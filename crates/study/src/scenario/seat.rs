@@ -1,6 +1,7 @@
 //! Reads `[joint]`, and shaft and hub by the kind of seat that it states.
 
 use crate::problem::id;
+use crate::scenario::joint::length;
 use crate::scenario::process::word;
 use crate::scenario::walk::Section;
 use crate::scenario::{Hub, Seat, Shaft, cone, spline};
@@ -13,6 +14,8 @@ const SEATS: [&str; 2] = ["cone", "tapered_spline"];
 pub(crate) struct Stated {
     /// Whether the seat is a tapered spline; else a cone.
     pub(crate) spline: bool,
+    /// Radius at which run-out is stated (mm).
+    pub(crate) runout_radius_mm: Option<f64>,
 }
 
 /// Shaft, hub and their seat; what could not be read is missing.
@@ -23,7 +26,10 @@ pub(crate) fn joint(head: &Section<'_, '_>) -> Stated {
     let section = head.has("joint").then(|| head.section("joint")).flatten();
     let Some(section) = section else {
         teeth_of_a_cone(head, "no seat in [joint], which means a cone");
-        return Stated { spline: false };
+        return Stated {
+            spline: false,
+            runout_radius_mm: None,
+        };
     };
     let seat = word(&section, "seat", &SEATS);
     let spline = seat == Some("tapered_spline");
@@ -42,8 +48,23 @@ pub(crate) fn joint(head: &Section<'_, '_>) -> Stated {
     } else if !section.has("seat") {
         teeth_of_a_cone(head, "no seat in [joint], which means a cone");
     }
+    let what = "the radius at which run-out is stated";
+    let runout_radius_mm = if section.has("runout_radius") {
+        length(
+            &section,
+            "runout_radius",
+            f64::MIN_POSITIVE,
+            what,
+            "\"20 mm\"",
+        )
+    } else {
+        None
+    };
     section.finish();
-    Stated { spline }
+    Stated {
+        spline,
+        runout_radius_mm,
+    }
 }
 
 /// Checks the law of a cone: only that of rings is read by this version.

@@ -382,12 +382,21 @@ fn home(key: &str) -> Option<&'static str> {
             "run",
             &["pairings", "seed", "confidence", "target_yield", "outputs"],
         ),
-        ("joint", &["seat", "elastic_law"]),
+        ("joint", &["seat", "elastic_law", "runout_radius"]),
         ("teeth", &["count", "flank_half_angle", "engaged_length"]),
         ("shaft", &["bore_diameter", "tooth_thickness"]),
         ("hub", &["space_width"]),
-        ("spacer", &["thickness", "stiffness", "inside_diameter"]),
-        ("contact", &["friction", "smoothing", "blue_film"]),
+        ("spacer", &["thickness", "inside_diameter", "settling"]),
+        (
+            "contact",
+            &[
+                "friction",
+                "smoothing",
+                "blue_film",
+                "face_friction",
+                "face_radius",
+            ],
+        ),
         ("bolt", &["size", "torque", "nut_factor"]),
     ];
     HOMES
