@@ -8,53 +8,70 @@ use crate::scenario::quantity::Measure;
 use crate::scenario::scale::Scale;
 use crate::scenario::seat::Stated;
 use crate::scenario::walk::Section;
-use crate::scenario::{Bolt, Contact, Give, Spacer, face, spline};
+use crate::scenario::{Bolt, Contact, Give, Material, Spacer, face, spline};
 
 /// Reads `[spacer]`.
 pub(crate) fn spacer(head: &Section<'_, '_>) -> Option<Spacer> {
     let section = head.required_section("spacer", "thickness")?;
     let thickness = characteristic::read(&section, &THICKNESS);
-    let give = give(&section);
+    let give = give(&section, head.has("temperature"));
     let settling = face::settling(&section);
     section.finish();
+    let (give, material) = give?;
     Some(Spacer {
         thickness: thickness?,
-        give: give?,
+        give,
+        material,
         settling: settling?,
     })
 }
 
-/// How the spacer yields: rigid unless a stiffness or its diameters are stated.
-fn give(section: &Section<'_, '_>) -> Option<Give> {
-    let keys = ["outside_diameter", "inside_diameter", "material"];
+/// How the spacer yields, and its material: rigid unless a stiffness or its diameters are stated. A material alone
+/// says how it expands, which counts where temperatures are stated.
+fn give(section: &Section<'_, '_>, warm: bool) -> Option<(Give, Option<Material>)> {
+    let diameters = ["outside_diameter", "inside_diameter"].map(|key| section.has(key));
+    let expands_only = warm && diameters == [false, false] && section.has("material");
     if section.has("stiffness") {
-        let twice = keys.map(|key| {
-            section.exclude(
-                "stiffness",
-                key,
-                "a stated stiffness, or a ring of a material",
-            )
-        });
-        let typed = section.quantity("stiffness", &[Measure::Stiffness])?;
-        if typed.value <= 0.0 {
-            section.bad(
-                &id::GEOMETRY,
-                "stiffness",
-                &typed.canonical(),
-                "a stiffness above 0",
-                "leave it out for a rigid spacer",
-            );
-            return None;
-        }
-        return (!twice.contains(&true)).then_some(Give::Stiffness(typed.value));
+        let give = stiffness(section, warm);
+        return if expands_only {
+            let material = material(section);
+            Some((give?, Some(material?)))
+        } else {
+            Some((give?, None))
+        };
     }
-    if !keys
-        .iter()
-        .map(|key| section.has(key))
-        .fold(false, |any, has| any | has)
-    {
-        return Some(Give::Rigid);
+    if expands_only {
+        return Some((Give::Rigid, Some(material(section)?)));
     }
+    if diameters == [false, false] && !section.has("material") {
+        return Some((Give::Rigid, None));
+    }
+    ring(section)
+}
+
+/// A stated stiffness, which leaves no room for a ring.
+fn stiffness(section: &Section<'_, '_>, warm: bool) -> Option<Give> {
+    let keys = ["outside_diameter", "inside_diameter", "material"];
+    let twice = keys.map(|key| {
+        let why = "a stated stiffness, or a ring of a material";
+        !(warm && key == "material") && section.exclude("stiffness", key, why)
+    });
+    let typed = section.quantity("stiffness", &[Measure::Stiffness])?;
+    if typed.value <= 0.0 {
+        section.bad(
+            &id::GEOMETRY,
+            "stiffness",
+            &typed.canonical(),
+            "a stiffness above 0",
+            "leave it out for a rigid spacer",
+        );
+        return None;
+    }
+    (!twice.contains(&true)).then_some(Give::Stiffness(typed.value))
+}
+
+/// A plain ring of a material.
+fn ring(section: &Section<'_, '_>) -> Option<(Give, Option<Material>)> {
     let outside = length(
         section,
         "outside_diameter",
@@ -86,11 +103,13 @@ fn give(section: &Section<'_, '_>) -> Option<Give> {
         );
         return None;
     }
-    Some(Give::Ring {
+    let material = material?;
+    let give = Give::Ring {
         outside_mm,
         inside_mm,
-        material: material?,
-    })
+        material: material.clone(),
+    };
+    Some((give, Some(material)))
 }
 
 /// Reads `[contact]`.

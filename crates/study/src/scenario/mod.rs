@@ -21,6 +21,7 @@ mod sense;
 pub(crate) mod source;
 mod spline;
 mod syntax;
+mod temperature;
 pub(crate) mod value;
 pub(crate) mod walk;
 
@@ -57,6 +58,8 @@ pub struct Scenario {
     pub contact: Contact,
     /// The bolt and its tightening.
     pub bolt: Bolt,
+    /// Temperatures, where they are not 20 °C all the time.
+    pub temperature: Option<Temperature>,
     /// Radius at which the run-out of the hub's face is stated (mm).
     pub runout_radius_mm: Option<f64>,
     /// What makes a joint good, in the order of the outputs.
@@ -102,6 +105,8 @@ pub struct Material {
     pub modulus_mpa: f64,
     /// Poisson's ratio.
     pub poisson: f64,
+    /// Coefficient of linear thermal expansion (1/K), where it is known.
+    pub expansion_per_k: Option<f64>,
 }
 
 /// A cone on a part. Axial positions count from the shoulder (shaft) or from the clamping face (hub).
@@ -199,6 +204,8 @@ pub struct Spacer {
     pub thickness: Characteristic,
     /// How it yields under load.
     pub give: Give,
+    /// Its material: that of the ring, or one that is stated for its expansion alone.
+    pub material: Option<Material>,
     /// What its two faces settle by together after tightening (mm), 0 or more.
     pub settling: Option<Characteristic>,
 }
@@ -254,6 +261,39 @@ pub struct Bolt {
     pub torque: Characteristic,
     /// Nut factor.
     pub nut_factor: Characteristic,
+}
+
+/// Temperatures of the parts. Sizes are those at 20 °C (ISO 1).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Temperature {
+    /// While the joint is put together.
+    pub assembly: PartTemperatures,
+    /// In service, where it is asked for.
+    pub service: Option<ServiceTemperatures>,
+}
+
+/// Temperatures while the joint is put together (°C).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PartTemperatures {
+    /// Of the shaft.
+    pub shaft: f64,
+    /// Of the hub.
+    pub hub: f64,
+    /// Of the spacer.
+    pub spacer: f64,
+}
+
+/// Temperatures in service (°C).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ServiceTemperatures {
+    /// Of the shaft.
+    pub shaft: f64,
+    /// Of the hub.
+    pub hub: f64,
+    /// Of the spacer.
+    pub spacer: f64,
+    /// Of the bolt.
+    pub bolt: f64,
 }
 
 /// One limit on an output, in the output's own unit.

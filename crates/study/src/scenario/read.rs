@@ -10,7 +10,9 @@ use crate::scenario::lines::Lines;
 use crate::scenario::source::{self, SCENARIO};
 use crate::scenario::syntax::{self, Place};
 use crate::scenario::walk::{Section, Walk};
-use crate::scenario::{Scenario, canonical, guard, head, joint, limits, overrides, seat, sense};
+use crate::scenario::{
+    Scenario, canonical, guard, head, joint, limits, overrides, seat, sense, temperature,
+};
 
 /// A scenario that was read, with the hash of its canonical form.
 #[derive(Debug)]
@@ -129,6 +131,7 @@ fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
     let spacer = joint::spacer(&head);
     let contact = joint::contact(&head, stated, spacer.as_ref());
     let bolt = joint::bolt(&head);
+    let temperature = temperature::temperature(&head, stated);
     let limits = limits::limits(&head);
     let scenario = (|| {
         Some(Scenario {
@@ -140,6 +143,7 @@ fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
             spacer: spacer?,
             contact: contact?,
             bolt: bolt?,
+            temperature: temperature?,
             runout_radius_mm: stated.runout_radius_mm,
             limits,
         })
@@ -147,6 +151,7 @@ fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
     let scenario = scenario.map(Scenario::with_judged_outputs);
     if let Some(scenario) = &scenario {
         sense::check(&head, scenario);
+        temperature::check(&head, scenario);
     }
     seat::spline_not_yet(&head, stated);
     head.finish();

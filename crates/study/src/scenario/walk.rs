@@ -377,13 +377,14 @@ impl<'w, 't> Section<'w, 't> {
 
 /// The table in which a key belongs, for keys that stand in one table only.
 fn home(key: &str) -> Option<&'static str> {
-    const HOMES: [(&str, &[&str]); 8] = [
+    const HOMES: [(&str, &[&str]); 9] = [
         (
             "run",
             &["pairings", "seed", "confidence", "target_yield", "outputs"],
         ),
         ("joint", &["seat", "elastic_law", "runout_radius"]),
         ("teeth", &["count", "flank_half_angle", "engaged_length"]),
+        ("temperature", &["assembly", "service"]),
         ("shaft", &["bore_diameter", "tooth_thickness"]),
         ("hub", &["space_width"]),
         ("spacer", &["thickness", "inside_diameter", "settling"]),
