@@ -152,7 +152,7 @@ fn values_come_out_in_the_units_of_the_inside() {
     let s = good().scenario;
     assert_eq!(s.run.pairings, 100_000);
     assert_eq!((s.run.confidence, s.run.target_yield), (0.95, Some(0.995)));
-    let d = &s.shaft.cone.gauge_diameter;
+    let d = &s.cones().unwrap().shaft.gauge_diameter;
     assert_eq!(
         (d.nominal, d.lower, d.upper),
         (25.0, Some(24.987), Some(25.0))
@@ -163,7 +163,7 @@ fn values_come_out_in_the_units_of_the_inside() {
         (25.0 - d.process.mean() - 3.0 * 1.1 * sd).abs() < 1e-12,
         "Cpk is met at the upper limit"
     );
-    let angle = &s.shaft.cone.half_angle;
+    let angle = &s.cones().unwrap().shaft.half_angle;
     assert_eq!(angle.nominal, libm::atan(0.5 / 16.0));
     let minute = std::f64::consts::PI / 10_800.0;
     assert!(
@@ -209,8 +209,8 @@ fn overrides_act_as_if_they_stood_in_the_file() {
     let edited =
         Loaded::from_text("good.toml", "good", &edited, &[]).unwrap_or_else(|p| panic!("{p}"));
     assert_eq!(
-        read.scenario.hub.cone.gauge_plane.nominal,
-        edited.scenario.hub.cone.gauge_plane.nominal
+        read.scenario.cones().unwrap().hub.gauge_plane.nominal,
+        edited.scenario.cones().unwrap().hub.gauge_plane.nominal
     );
     let edited = GOOD
         .replace("40 N*m", "44.0 Nm")

@@ -32,7 +32,15 @@ fn included_arcsec(taper: &str) -> f64 {
     let text = JOINT.replace("TAPER", taper);
     let loaded =
         Loaded::from_text("taper.toml", "taper", &text, &[]).unwrap_or_else(|p| panic!("{p}"));
-    2.0 * loaded.scenario.shaft.cone.half_angle.nominal.to_degrees() * 3600.0
+    2.0 * loaded
+        .scenario
+        .cones()
+        .unwrap()
+        .shaft
+        .half_angle
+        .nominal
+        .to_degrees()
+        * 3600.0
 }
 
 #[test]
@@ -73,7 +81,16 @@ fn rate_included_angle_and_half_angle_are_the_same_cone() {
         let text = JOINT.replace("TAPER", "1:20").replace(old, &new);
         let loaded =
             Loaded::from_text("taper.toml", "taper", &text, &[]).unwrap_or_else(|p| panic!("{p}"));
-        let got = 2.0 * loaded.scenario.hub.cone.half_angle.nominal.to_degrees() * 3600.0;
+        let got = 2.0
+            * loaded
+                .scenario
+                .cones()
+                .unwrap()
+                .hub
+                .half_angle
+                .nominal
+                .to_degrees()
+            * 3600.0;
         assert!((got - rate).abs() < 1e-8, "{new}: {got} for {rate}");
     }
 }

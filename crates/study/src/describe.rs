@@ -1,10 +1,9 @@
 //! The scenario as a record shows it: sizes, processes and subject in the units of a drawing.
 
-use fit::Input;
 use record::Basis;
 
-use crate::plan;
-use crate::scenario::{Characteristic, Cone, Give, Scenario, Shown};
+use crate::scenario::{Characteristic, Give, Scenario, Shown};
+use crate::sizes::joint_sizes;
 
 /// Points of the small density pictures.
 const DENSITY_POINTS: usize = 61;
@@ -49,7 +48,7 @@ pub fn subject(scenario: &Scenario) -> record::Subject {
 /// The joint at its nominal sizes.
 pub fn joint(scenario: &Scenario) -> record::Joint {
     let (shaft, hub, bolt) = (&scenario.shaft, &scenario.hub, &scenario.bolt);
-    let degrees = |cone: &Cone| cone.half_angle.nominal.to_degrees();
+    let cones = scenario.cones().expect("a cone");
     record::Joint {
         seat: "cone".to_owned(),
         elastic_law: "rings".to_owned(),
@@ -58,22 +57,22 @@ pub fn joint(scenario: &Scenario) -> record::Joint {
             modulus_mpa: shaft.material.modulus_mpa,
             poisson: shaft.material.poisson,
             bore_diameter_mm: shaft.bore_diameter_mm,
-            flank_mm: [shaft.cone.large_end_mm, shaft.cone.small_end_mm],
-            gauge_plane_mm: shaft.cone.gauge_plane.nominal,
-            gauge_diameter_mm: shaft.cone.gauge_diameter.nominal,
-            half_angle_deg: degrees(&shaft.cone),
-            taper_stated: shaft.cone.taper_stated.clone(),
+            flank_mm: [cones.shaft.large_end_mm, cones.shaft.small_end_mm],
+            gauge_plane_mm: cones.shaft.gauge_plane.nominal,
+            gauge_diameter_mm: cones.shaft.gauge_diameter.nominal,
+            half_angle_deg: cones.shaft.half_angle.nominal.to_degrees(),
+            taper_stated: cones.shaft.taper_stated.clone(),
         },
         hub: record::Hub {
             material: hub.material.name.clone(),
             modulus_mpa: hub.material.modulus_mpa,
             poisson: hub.material.poisson,
             outside_diameter_mm: hub.outside_diameter_mm,
-            flank_mm: [hub.cone.large_end_mm, hub.cone.small_end_mm],
-            gauge_plane_mm: hub.cone.gauge_plane.nominal,
-            gauge_diameter_mm: hub.cone.gauge_diameter.nominal,
-            half_angle_deg: degrees(&hub.cone),
-            taper_stated: hub.cone.taper_stated.clone(),
+            flank_mm: [cones.hub.large_end_mm, cones.hub.small_end_mm],
+            gauge_plane_mm: cones.hub.gauge_plane.nominal,
+            gauge_diameter_mm: cones.hub.gauge_diameter.nominal,
+            half_angle_deg: cones.hub.half_angle.nominal.to_degrees(),
+            taper_stated: cones.hub.taper_stated.clone(),
         },
         spacer: spacer(scenario),
         bolt: record::Bolt {
@@ -97,7 +96,7 @@ fn spacer(scenario: &Scenario) -> record::Spacer {
         } => (Some(*outside_mm), Some(*inside_mm)),
         Give::Rigid | Give::Stiffness(_) => (None, None),
     };
-    let stiffness_n_per_mm = match plan::joint_sizes(scenario).spacer {
+    let stiffness_n_per_mm = match joint_sizes(scenario).spacer {
         fit::Spacer::Rigid => None,
         fit::Spacer::Stiffness(k) => Some(k),
         fit::Spacer::Ring(ea) => Some(ea / thickness_mm),
@@ -110,32 +109,38 @@ fn spacer(scenario: &Scenario) -> record::Spacer {
     }
 }
 
-/// Every characteristic, in the order of the inputs.
+/// Every characteristic.
 pub fn characteristics(scenario: &Scenario) -> Vec<record::Characteristic> {
-    plan::characteristics(scenario)
-        .into_iter()
-        .map(|(input, c)| characteristic(words(input), c))
-        .collect()
+    let all = scenario.characteristics().into_iter();
+    all.map(|c| characteristic(words(c.path), c)).collect()
 }
 
 /// The words for a reader.
-pub fn words(input: Input) -> &'static str {
-    match input {
-        Input::MalePlane => "shaft gauge plane",
-        Input::MaleSize => "shaft gauge diameter",
-        Input::MaleHalfAngle => "shaft half-angle",
-        Input::FemalePlane => "hub gauge plane",
-        Input::FemaleSize => "hub gauge diameter",
-        Input::FemaleHalfAngle => "hub half-angle",
-        Input::Thickness => "spacer thickness",
-        Input::Friction => "friction on the cone",
-        Input::Torque => "tightening torque",
-        Input::NutFactor => "nut factor",
-        Input::ThreadFriction => "friction in the thread",
-        Input::HeadFriction => "friction under the head",
-        Input::FaceFriction => "friction at the pinched faces",
-        Input::FaceSettling => "settling of the spacer's faces",
-        Input::BoltSettling => "settling at head and thread",
+pub fn words(path: &str) -> &str {
+    match path {
+        "shaft.gauge_plane" => "shaft gauge plane",
+        "shaft.gauge_diameter" => "shaft gauge diameter",
+        "shaft.half_angle" => "shaft half-angle",
+        "shaft.tooth_thickness" => "shaft tooth thickness",
+        "shaft.index_error" => "shaft index error",
+        "shaft.profile_error" => "shaft profile error",
+        "hub.gauge_plane" => "hub gauge plane",
+        "hub.gauge_diameter" => "hub gauge diameter",
+        "hub.half_angle" => "hub half-angle",
+        "hub.space_width" => "hub space width",
+        "hub.index_error" => "hub index error",
+        "hub.profile_error" => "hub profile error",
+        "teeth.flank_half_angle" => "flank half-angle",
+        "spacer.thickness" => "spacer thickness",
+        "spacer.settling" => "settling of the spacer's faces",
+        "contact.friction" => "friction on the seat",
+        "contact.face_friction" => "friction at the pinched faces",
+        "bolt.torque" => "tightening torque",
+        "bolt.nut_factor" => "nut factor",
+        "bolt.thread_friction" => "friction in the thread",
+        "bolt.head_friction" => "friction under the head",
+        "bolt.settling" => "settling at head and thread",
+        other => other,
     }
 }
 

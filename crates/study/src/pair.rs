@@ -5,9 +5,10 @@ use std::path::Path;
 
 use fit::{Criteria, Input, Output, Pairing, Solution, Verdict};
 
+use crate::inputs;
 use crate::loaded::Loaded;
 use crate::parts::{self, PartRow};
-use crate::plan::{self, Plan};
+use crate::plan::Plan;
 use crate::problem::Problems;
 
 /// Which sizes a pairing has where nothing else is stated.
@@ -80,7 +81,7 @@ pub fn pair(loaded: &Loaded, options: &PairOptions<'_>) -> Result<Vec<Pair>, Pro
 
 /// The pairing of the scenario itself.
 fn base(loaded: &Loaded, at: At) -> Pairing {
-    Pairing(plan::by_input(&loaded.scenario, 0.0, |c| {
+    Pairing(inputs::by_input(&loaded.scenario, 0.0, |c| {
         match (at, c.lower, c.upper) {
             (At::Middle, Some(lower), Some(upper)) => 0.5 * (lower + upper),
             _ => c.nominal,
@@ -96,7 +97,7 @@ fn stated(
     solution: &Solution,
     criteria: &Criteria,
 ) -> Pair {
-    let characteristics = plan::characteristics(&loaded.scenario);
+    let characteristics = inputs::inputs(&loaded.scenario);
     let input = |(input, c): (Input, &crate::scenario::Characteristic)| {
         (
             c.path.to_owned(),

@@ -1,15 +1,14 @@
 //! The plan: what was typed becomes what will run.
 
 use capability::tally::Frame;
-use fit::fastener::{StressPerLoad, Thread, TorquePerLoad};
-use fit::{
-    Block, BoltSizes, BoltStress, ConeSizes, Criteria, Growth, INPUTS, Input, Joint, JointSizes,
-    Output, Outputs, Pairing, Seat, Side, Spacer, Turn,
-};
+use fit::{Block, Criteria, INPUTS, Input, Joint, Output, Outputs, Pairing, Side};
 use sampling::{BLOCK, Process, Stream, StreamId};
 
 use crate::dispatch::{self, Instructions};
-use crate::scenario::{Characteristic, Give, Scenario, Tightening};
+use crate::inputs::{by_input, stream_name};
+use crate::scenario::{Scenario, Seat};
+use crate::sizes::joint_sizes;
+use crate::teeth::PartTeeth;
 
 const _: () = assert!(BLOCK == fit::LANES, "a block has one length");
 
@@ -30,143 +29,7 @@ pub struct Plan {
     pub pairings: u64,
     processes: [Process; INPUTS],
     streams: [Stream; INPUTS],
-}
-
-/// The characteristics of a scenario with the input that each of them is, in the order of the inputs.
-pub fn characteristics(scenario: &Scenario) -> Vec<(Input, &Characteristic)> {
-    let (bolt, mut all) = (
-        &scenario.bolt,
-        vec![
-            (Input::MalePlane, &scenario.shaft.cone.gauge_plane),
-            (Input::MaleSize, &scenario.shaft.cone.gauge_diameter),
-            (Input::MaleHalfAngle, &scenario.shaft.cone.half_angle),
-            (Input::FemalePlane, &scenario.hub.cone.gauge_plane),
-            (Input::FemaleSize, &scenario.hub.cone.gauge_diameter),
-            (Input::FemaleHalfAngle, &scenario.hub.cone.half_angle),
-            (Input::Thickness, &scenario.spacer.thickness),
-            (Input::Friction, &scenario.contact.friction),
-            (Input::Torque, &scenario.bolt.torque),
-        ],
-    );
-    match &bolt.tightening {
-        Tightening::NutFactor(factor) => all.push((Input::NutFactor, factor)),
-        Tightening::Friction { thread, head, .. } => {
-            all.push((Input::ThreadFriction, thread));
-            all.push((Input::HeadFriction, head));
-        }
-    }
-    all.extend(bolt.settling.iter().map(|s| (Input::BoltSettling, s)));
-    all
-}
-
-/// Name of an input's stream. It never changes, whatever a scenario calls the characteristic.
-const fn stream_name(input: Input) -> &'static str {
-    match input {
-        Input::MalePlane => "shaft.gauge_plane",
-        Input::MaleSize => "shaft.gauge_diameter",
-        Input::MaleHalfAngle => "shaft.half_angle",
-        Input::FemalePlane => "hub.gauge_plane",
-        Input::FemaleSize => "hub.gauge_diameter",
-        Input::FemaleHalfAngle => "hub.half_angle",
-        Input::Thickness => "spacer.thickness",
-        Input::Friction => "contact.friction",
-        Input::Torque => "bolt.torque",
-        Input::NutFactor => "bolt.nut_factor",
-        Input::ThreadFriction => "bolt.thread_friction",
-        Input::HeadFriction => "bolt.head_friction",
-        Input::FaceFriction => "contact.face_friction",
-        Input::FaceSettling => "spacer.settling",
-        Input::BoltSettling => "bolt.settling",
-    }
-}
-
-/// The sizes of the joint that a scenario states.
-pub fn joint_sizes(scenario: &Scenario) -> JointSizes {
-    let (shaft, hub) = (&scenario.shaft, &scenario.hub);
-    let cone = ConeSizes {
-        male_flank: (shaft.cone.large_end_mm, shaft.cone.small_end_mm),
-        female_flank: (hub.cone.large_end_mm, hub.cone.small_end_mm),
-        outside_radius: 0.5 * hub.outside_diameter_mm,
-        bore_radius: 0.5 * shaft.bore_diameter_mm,
-        hub_modulus: hub.material.modulus_mpa,
-        hub_poisson: hub.material.poisson,
-        shaft_modulus: shaft.material.modulus_mpa,
-        shaft_poisson: shaft.material.poisson,
-        smoothing: scenario.contact.smoothing_mm,
-        blue_film: scenario.contact.blue_film_mm,
-    };
-    JointSizes {
-        seat: Seat::Cone(cone),
-        spacer: match &scenario.spacer.give {
-            Give::Rigid => Spacer::Rigid,
-            Give::Stiffness(k) => Spacer::Stiffness(*k),
-            Give::Ring {
-                outside_mm,
-                inside_mm,
-                material,
-            } => {
-                let area =
-                    0.25 * std::f64::consts::PI * (outside_mm * outside_mm - inside_mm * inside_mm);
-                Spacer::Ring(material.modulus_mpa * area)
-            }
-        },
-        bolt: bolt_sizes(scenario),
-        face_radius: None,
-        runout_radius: None,
-        growth: Growth::NONE,
-        service: None,
-        nominal: by_input(scenario, 0.0, |c| c.nominal),
-    }
-}
-
-/// The bolt: torque per load, stress per load, stiffness.
-fn bolt_sizes(scenario: &Scenario) -> BoltSizes {
-    let bolt = &scenario.bolt;
-    let stress_per_load = |thread: &Thread| match bolt.tightening {
-        Tightening::NutFactor(_) => StressPerLoad::tension_alone(thread),
-        Tightening::Friction { .. } => StressPerLoad::tightened(thread),
-    };
-    let turn = match (&bolt.tightening, &bolt.thread) {
-        (
-            Tightening::Friction {
-                head_diameter_mm, ..
-            },
-            Some(thread),
-        ) => Turn::by_friction(&TorquePerLoad::new(thread, *head_diameter_mm)),
-        _ => Turn::by_nut_factor(bolt.diameter_mm),
-    };
-    BoltSizes {
-        turn,
-        stress: bolt
-            .thread
-            .zip(bolt.yield_strength_mpa)
-            .map(|(thread, yield_strength)| BoltStress {
-                per_load: stress_per_load(&thread),
-                yield_strength,
-            }),
-        stiffness: bolt.stiffness_n_per_mm.or_else(|| cylinder(scenario)),
-    }
-}
-
-/// Stiffness of the bolt as a plain cylinder from its head to its first loaded thread, at the nominal thickness (N/mm).
-fn cylinder(scenario: &Scenario) -> Option<f64> {
-    let bolt = &scenario.bolt;
-    let (thread, material) = (bolt.thread?, bolt.material.as_ref()?);
-    let length = scenario.spacer.thickness.nominal + bolt.head_at_mm? - bolt.thread_at_mm?;
-    Some(thread.cylinder_stiffness(material.modulus_mpa, length))
-}
-
-/// A value of each characteristic by input; `none` for inputs that the scenario does not have.
-pub fn by_input<T: Clone>(
-    scenario: &Scenario,
-    none: T,
-    value: impl Fn(&Characteristic) -> T,
-) -> [T; INPUTS] {
-    let mut values = std::array::from_fn(|_| none.clone());
-    for (input, characteristic) in characteristics(scenario) {
-        values[input.index()] = value(characteristic);
-    }
-    values
+    teeth: Vec<PartTeeth>,
 }
 
 impl Plan {
@@ -210,6 +73,7 @@ impl Plan {
                     attempt: 0,
                 })
             }),
+            teeth: teeth(scenario),
         })
     }
 
@@ -222,6 +86,12 @@ impl Plan {
                 sampling::fill_scores(&self.streams[i], number, &mut scores);
             }
             self.processes[i].fill(&scores, column);
+        }
+        if !self.teeth.is_empty() {
+            block.teeth.clear();
+        }
+        for part in &self.teeth {
+            part.add(number, &mut block.teeth);
         }
     }
 
@@ -263,4 +133,22 @@ impl Plan {
         };
         self.outputs.iter().zip(&mut values).map(frame).collect()
     }
+}
+
+/// The parts whose teeth carry errors.
+fn teeth(scenario: &Scenario) -> Vec<PartTeeth> {
+    let Seat::Spline(spline) = &scenario.seat else {
+        return vec![];
+    };
+    [("shaft", &spline.shaft), ("hub", &spline.hub)]
+        .map(|(part, half)| {
+            PartTeeth::new(
+                scenario.run.seed,
+                part,
+                spline.teeth as usize,
+                &half.index_error.process,
+                &half.profile_error.process,
+            )
+        })
+        .into()
 }

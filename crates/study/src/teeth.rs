@@ -14,7 +14,13 @@ pub struct PartTeeth {
 
 impl PartTeeth {
     /// The teeth of `part` (`shaft` or `hub`): `index` is drawn once a tooth, `profile` once a flank (mm).
-    pub fn new(seed: u64, part: &str, teeth: usize, index: &Process, profile: &Process) -> PartTeeth {
+    pub fn new(
+        seed: u64,
+        part: &str,
+        teeth: usize,
+        index: &Process,
+        profile: &Process,
+    ) -> PartTeeth {
         let stream = |characteristic: &str| {
             Stream::new(StreamId {
                 seed,

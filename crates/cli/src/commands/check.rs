@@ -4,7 +4,7 @@ use std::ffi::OsString;
 use std::fmt::Write;
 use std::time::Instant;
 
-use study::scenario::{Characteristic, Scenario, Tightening};
+use study::scenario::{Characteristic, Scenario};
 use study::{Loaded, RunOptions};
 
 use super::{overrides, stopped};
@@ -54,9 +54,10 @@ fn plan(loaded: &Loaded) -> String {
         "stated as",
     ])];
     rows.extend(
-        characteristics(scenario)
-            .iter()
-            .map(|c| characteristic_row(c)),
+        scenario
+            .characteristics()
+            .into_iter()
+            .map(characteristic_row),
     );
     use Side::{Left, Right};
     let sides = [Left, Right, Right, Right, Left, Left, Right, Right, Left];
@@ -70,28 +71,6 @@ fn plan(loaded: &Loaded) -> String {
         count(scenario.run.pairings),
         scenario.run.seed
     )
-}
-
-fn characteristics(scenario: &Scenario) -> Vec<&Characteristic> {
-    let (shaft, hub) = (&scenario.shaft.cone, &scenario.hub.cone);
-    let bolt = &scenario.bolt;
-    let mut all = vec![
-        &shaft.gauge_plane,
-        &shaft.gauge_diameter,
-        &shaft.half_angle,
-        &hub.gauge_plane,
-        &hub.gauge_diameter,
-        &hub.half_angle,
-        &scenario.spacer.thickness,
-        &scenario.contact.friction,
-        &bolt.torque,
-    ];
-    match &bolt.tightening {
-        Tightening::NutFactor(factor) => all.push(factor),
-        Tightening::Friction { thread, head, .. } => all.extend([thread, head]),
-    }
-    all.extend(&bolt.settling);
-    all
 }
 
 fn characteristic_row(characteristic: &Characteristic) -> Vec<String> {

@@ -40,9 +40,30 @@ pub(crate) struct Drawing {
     pub(crate) upper: Option<f64>,
 }
 
+/// A nominal that holds where a scenario states none.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Usual<'u> {
+    /// In the unit of the inside.
+    pub(crate) nominal: f64,
+    /// How the process is stated when the whole characteristic is left out.
+    pub(crate) stated: &'u str,
+}
+
 /// Reads a characteristic that must be there.
 pub(crate) fn read(section: &Section<'_, '_>, spec: &Spec) -> Option<Characteristic> {
+    read_or(section, spec, None)
+}
+
+/// Reads a characteristic that may be left out, or leave out its nominal, where there is a usual one.
+pub(crate) fn read_or(
+    section: &Section<'_, '_>,
+    spec: &Spec,
+    usual: Option<Usual<'_>>,
+) -> Option<Characteristic> {
     let Some(entry) = section.get(spec.key) else {
+        if let Some(usual) = usual {
+            return constant(spec, usual);
+        }
         section.missing(
             spec.key,
             spec.words,
@@ -52,7 +73,7 @@ pub(crate) fn read(section: &Section<'_, '_>, spec: &Spec) -> Option<Characteris
     };
     let before = section.walk.count();
     let (drawing, process, stated) = match &entry.node.value {
-        Value::Table(_) => from_table(section.section(spec.key)?, spec)?,
+        Value::Table(_) => from_table(section.section(spec.key)?, spec, usual)?,
         _ => from_quantity(section, entry, spec)?,
     };
     let found = Characteristic {
@@ -97,8 +118,25 @@ fn from_quantity(
     ))
 }
 
-fn from_table(table: Section<'_, '_>, spec: &Spec) -> Option<(Drawing, Process, String)> {
-    let nominal = read_nominal(&table, spec);
+/// A characteristic at its usual nominal, without drawing limits and scatter.
+fn constant(spec: &Spec, usual: Usual<'_>) -> Option<Characteristic> {
+    Some(Characteristic {
+        path: spec.path,
+        nominal: usual.nominal,
+        lower: None,
+        upper: None,
+        process: Process::constant(usual.nominal).ok()?,
+        stated: usual.stated.to_owned(),
+        shown_in: spec.scale.shown_in(),
+    })
+}
+
+fn from_table(
+    table: Section<'_, '_>,
+    spec: &Spec,
+    usual: Option<Usual<'_>>,
+) -> Option<(Drawing, Process, String)> {
+    let nominal = read_nominal(&table, spec, usual);
     for (key, hint) in LATER {
         table.not_yet(key, hint);
     }
@@ -143,8 +181,11 @@ const LATER: [(&str, &str); 4] = [
     ("inspection", "state the process as it is after inspection"),
 ];
 
-fn read_nominal(table: &Section<'_, '_>, spec: &Spec) -> Option<f64> {
+fn read_nominal(table: &Section<'_, '_>, spec: &Spec, usual: Option<Usual<'_>>) -> Option<f64> {
     let Some(entry) = table.get("nominal") else {
+        if let Some(usual) = usual {
+            return Some(usual.nominal);
+        }
         table.missing(
             "nominal",
             spec.words,
@@ -168,7 +209,7 @@ fn check_nominal(section: &Section<'_, '_>, key: &str, spec: &Spec, nominal: f64
     let shown = spec.scale.show(nominal);
     if spec.scale.is_angle() {
         if nominal <= 0.0 {
-            section.bad(&id::GEOMETRY, key, &shown, "a taper above 0", "a cone without taper never seats; the diameter falls from the large end to the small end");
+            section.bad(&id::GEOMETRY, key, &shown, &format!("{} above 0", spec.words), "without a wedge nothing seats; a part grows thinner from the large end to the small end");
             return false;
         }
         if nominal >= std::f64::consts::FRAC_PI_4 {
@@ -177,7 +218,7 @@ fn check_nominal(section: &Section<'_, '_>, key: &str, spec: &Spec, nominal: f64
                 key,
                 &shown,
                 "an included angle below 90 deg (half-angle below 45 deg, rate below 2)",
-                "a steeper cone is no seat; check the unit",
+                "a steeper one is no seat; check the unit",
             );
             return false;
         }
@@ -368,7 +409,7 @@ fn reach(section: &Section<'_, '_>, spec: &Spec, found: &Characteristic) {
                 spec.key,
                 &found,
                 "a half-angle that stays within 0.05 rad of its nominal",
-                "that is no cone seat; check the unit of the standard deviation",
+                "that is no seat; check the unit of the standard deviation",
             );
             return;
         }

@@ -3,7 +3,9 @@
 mod bolt;
 mod canonical;
 mod characteristic;
+mod cone;
 mod document;
+mod face;
 mod guard;
 mod head;
 mod joint;
@@ -15,9 +17,12 @@ mod process;
 pub(crate) mod quantity;
 pub(crate) mod read;
 pub(crate) mod scale;
+mod seat;
 mod sense;
 pub(crate) mod source;
+mod spline;
 mod syntax;
+mod temperature;
 mod thread;
 mod tightening_factor;
 pub(crate) mod value;
@@ -45,9 +50,11 @@ pub struct Scenario {
     pub subject: Subject,
     /// How much to run.
     pub run: Run,
-    /// The shaft with the male cone.
+    /// What the hub is wedged on.
+    pub seat: Seat,
+    /// The shaft.
     pub shaft: Shaft,
-    /// The hub with the female cone.
+    /// The hub.
     pub hub: Hub,
     /// The spacer.
     pub spacer: Spacer,
@@ -55,6 +62,10 @@ pub struct Scenario {
     pub contact: Contact,
     /// The bolt and its tightening.
     pub bolt: Bolt,
+    /// Temperatures, where they are not 20 °C all the time.
+    pub temperature: Option<Temperature>,
+    /// Radius at which the run-out of the hub's face is stated (mm).
+    pub runout_radius_mm: Option<f64>,
     /// What makes a joint good, in the order of the outputs.
     pub limits: Vec<Limit>,
 }
@@ -98,6 +109,8 @@ pub struct Material {
     pub modulus_mpa: f64,
     /// Poisson's ratio.
     pub poisson: f64,
+    /// Coefficient of linear thermal expansion (1/K), where it is known.
+    pub expansion_per_k: Option<f64>,
 }
 
 /// A cone on a part. Axial positions count from the shoulder (shaft) or from the clamping face (hub).
@@ -117,15 +130,66 @@ pub struct Cone {
     pub taper_stated: String,
 }
 
+/// What the hub is wedged on.
+#[derive(Debug, Clone)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "there is one in a scenario; it is never moved about in numbers"
+)]
+pub enum Seat {
+    /// A cone in a conical bore.
+    Cone(Cones),
+    /// Tapered teeth between tapered teeth.
+    Spline(Spline),
+}
+
+/// The two cones of a joint.
+#[derive(Debug, Clone)]
+pub struct Cones {
+    /// The male cone.
+    pub shaft: Cone,
+    /// The female cone.
+    pub hub: Cone,
+}
+
+/// Equal teeth that grow thinner toward the free end, and the spaces between the teeth of the hub.
+#[derive(Debug, Clone)]
+pub struct Spline {
+    /// Number of teeth.
+    pub teeth: u32,
+    /// Half-angle of the wedge that the two flanks of a tooth make (rad).
+    pub flank_half_angle: Characteristic,
+    /// Length over which the teeth are engaged (mm).
+    pub engaged_length_mm: f64,
+    /// Stiffness of a tooth pair per mm of engaged length (N/mm per mm).
+    pub stiffness_n_per_mm2: f64,
+    /// The teeth of the shaft.
+    pub shaft: SplinePart,
+    /// The spaces of the hub.
+    pub hub: SplinePart,
+}
+
+/// The teeth of the shaft or the spaces of the hub. Axial positions count from the shoulder (shaft) or from the
+/// clamping face (hub).
+#[derive(Debug, Clone)]
+pub struct SplinePart {
+    /// Axial position of the gauge plane (mm).
+    pub gauge_plane: Characteristic,
+    /// Tooth thickness (shaft) or space width (hub) at the gauge plane (mm).
+    pub size: Characteristic,
+    /// Error of a tooth's place around the shaft (mm): enters its two flanks with opposite signs.
+    pub index_error: Characteristic,
+    /// Error of one flank, normal to it (mm); positive touches later.
+    pub profile_error: Characteristic,
+}
+
 /// The shaft.
 #[derive(Debug, Clone)]
 pub struct Shaft {
     /// Material.
     pub material: Material,
-    /// Bore diameter, 0 when solid (mm).
+    /// Bore diameter (mm): 0 when solid, and for a tapered spline, which states none.
     pub bore_diameter_mm: f64,
-    /// The male cone.
-    pub cone: Cone,
 }
 
 /// The hub.
@@ -133,10 +197,8 @@ pub struct Shaft {
 pub struct Hub {
     /// Material.
     pub material: Material,
-    /// Outside diameter (mm).
+    /// Outside diameter (mm): 0 for a tapered spline, which states none.
     pub outside_diameter_mm: f64,
-    /// The female cone.
-    pub cone: Cone,
 }
 
 /// The spacer.
@@ -146,6 +208,10 @@ pub struct Spacer {
     pub thickness: Characteristic,
     /// How it yields under load.
     pub give: Give,
+    /// Its material: that of the ring, or one that is stated for its expansion alone.
+    pub material: Option<Material>,
+    /// What its two faces settle by together after tightening (mm), 0 or more.
+    pub settling: Option<Characteristic>,
 }
 
 /// How the spacer yields under load.
@@ -175,6 +241,17 @@ pub struct Contact {
     pub smoothing_mm: f64,
     /// Radial clearance below which blue transfers at hand force (mm).
     pub blue_film_mm: f64,
+    /// The faces of the pinched spacer, where they are to carry torque.
+    pub face: Option<Face>,
+}
+
+/// The faces of the pinched spacer, through which the clamp load carries torque: `mu_face N r_face`.
+#[derive(Debug, Clone)]
+pub struct Face {
+    /// Friction coefficient.
+    pub friction: Characteristic,
+    /// Radius at which the friction acts (mm).
+    pub radius_mm: f64,
 }
 
 /// The bolt and its tightening.
@@ -222,6 +299,39 @@ pub enum Tightening {
     },
 }
 
+/// Temperatures of the parts. Sizes are those at 20 °C (ISO 1).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Temperature {
+    /// While the joint is put together.
+    pub assembly: PartTemperatures,
+    /// In service, where it is asked for.
+    pub service: Option<ServiceTemperatures>,
+}
+
+/// Temperatures while the joint is put together (°C).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PartTemperatures {
+    /// Of the shaft.
+    pub shaft: f64,
+    /// Of the hub.
+    pub hub: f64,
+    /// Of the spacer.
+    pub spacer: f64,
+}
+
+/// Temperatures in service (°C).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ServiceTemperatures {
+    /// Of the shaft.
+    pub shaft: f64,
+    /// Of the hub.
+    pub hub: f64,
+    /// Of the spacer.
+    pub spacer: f64,
+    /// Of the bolt.
+    pub bolt: f64,
+}
+
 /// One limit on an output, in the output's own unit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Limit {
@@ -263,4 +373,62 @@ pub enum Shown {
     NewtonMetre,
     /// A plain ratio.
     Ratio,
+}
+
+impl Scenario {
+    /// The cones, where the seat is one.
+    pub fn cones(&self) -> Option<&Cones> {
+        match &self.seat {
+            Seat::Cone(cones) => Some(cones),
+            Seat::Spline(_) => None,
+        }
+    }
+
+    /// Every characteristic that the scenario has, in the order in which a reader expects them.
+    pub fn characteristics(&self) -> Vec<&Characteristic> {
+        let mut all = match &self.seat {
+            Seat::Cone(cones) => cones.characteristics(),
+            Seat::Spline(spline) => spline.characteristics(),
+        };
+        all.push(&self.spacer.thickness);
+        all.extend(&self.spacer.settling);
+        all.push(&self.contact.friction);
+        all.extend(self.contact.face.iter().map(|face| &face.friction));
+        all.push(&self.bolt.torque);
+        match &self.bolt.tightening {
+            Tightening::NutFactor(factor) => all.push(factor),
+            Tightening::Friction { thread, head, .. } => all.extend([thread, head]),
+        }
+        all.extend(&self.bolt.settling);
+        all
+    }
+}
+
+impl Cones {
+    fn characteristics(&self) -> Vec<&Characteristic> {
+        [&self.shaft, &self.hub]
+            .into_iter()
+            .flat_map(|cone| [&cone.gauge_plane, &cone.gauge_diameter, &cone.half_angle])
+            .collect()
+    }
+}
+
+impl Spline {
+    fn characteristics(&self) -> Vec<&Characteristic> {
+        std::iter::once(&self.flank_half_angle)
+            .chain(self.shaft.characteristics())
+            .chain(self.hub.characteristics())
+            .collect()
+    }
+}
+
+impl SplinePart {
+    fn characteristics(&self) -> [&Characteristic; 4] {
+        [
+            &self.gauge_plane,
+            &self.size,
+            &self.index_error,
+            &self.profile_error,
+        ]
+    }
 }

@@ -17,6 +17,12 @@ pub(crate) enum Measure {
     Stress,
     /// Axial stiffness, inside in N/mm.
     Stiffness,
+    /// Stiffness of a tooth pair per length, inside in N/mm per mm.
+    ToothStiffness,
+    /// Linear thermal expansion, inside in 1/K.
+    Expansion,
+    /// Temperature, inside in degrees Celsius.
+    Temperature,
     /// Parts in a hundred, inside as a fraction.
     Percent,
     /// A rate as `1:20`, inside as a fraction.
@@ -35,6 +41,9 @@ impl Measure {
             Measure::Torque => "a torque",
             Measure::Stress => "a stress",
             Measure::Stiffness => "a stiffness",
+            Measure::ToothStiffness => "a stiffness of teeth",
+            Measure::Expansion => "a thermal expansion",
+            Measure::Temperature => "a temperature",
             Measure::Percent => "a percentage",
             Measure::Rate => "a rate of taper",
             Measure::Plain => "a plain number",
@@ -50,6 +59,9 @@ impl Measure {
             Measure::Torque => "N*m",
             Measure::Stress => "MPa",
             Measure::Stiffness => "N/um",
+            Measure::ToothStiffness => "N/(mm*um)",
+            Measure::Expansion => "um/m/K",
+            Measure::Temperature => "degC",
             Measure::Percent => "%",
             Measure::Rate | Measure::Plain => "",
         }
@@ -139,6 +151,46 @@ const UNITS: &[Unit] = &[
         1.0,
     ),
     unit("kN/mm", &[], Measure::Stiffness, 1000.0, 1.0),
+    unit(
+        "N/(mm*um)",
+        &[
+            "N/(mm\u{b7}um)",
+            "N/(mm\u{b7}\u{b5}m)",
+            "N/(mm\u{b7}\u{3bc}m)",
+            "N/(mm*\u{b5}m)",
+            "N/(mm*\u{3bc}m)",
+            "N/(mm um)",
+            "N/mm/um",
+        ],
+        Measure::ToothStiffness,
+        1000.0,
+        1.0,
+    ),
+    unit(
+        "um/m/K",
+        &[
+            "\u{b5}m/m/K",
+            "\u{3bc}m/m/K",
+            "um/(m*K)",
+            "\u{b5}m/(m*K)",
+            "\u{3bc}m/(m*K)",
+            "um/(m\u{b7}K)",
+            "\u{b5}m/(m\u{b7}K)",
+            "\u{3bc}m/(m\u{b7}K)",
+            "um/(m K)",
+        ],
+        Measure::Expansion,
+        1.0,
+        1.0e6,
+    ),
+    unit("1/K", &["/K"], Measure::Expansion, 1.0, 1.0),
+    unit(
+        "degC",
+        &["\u{b0}C", "\u{2103}"],
+        Measure::Temperature,
+        1.0,
+        1.0,
+    ),
     unit("%", &[], Measure::Percent, 1.0, 100.0),
 ];
 

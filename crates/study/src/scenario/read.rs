@@ -10,7 +10,9 @@ use crate::scenario::lines::Lines;
 use crate::scenario::source::{self, SCENARIO};
 use crate::scenario::syntax::{self, Place};
 use crate::scenario::walk::{Section, Walk};
-use crate::scenario::{Scenario, bolt, canonical, guard, head, joint, limits, overrides, sense};
+use crate::scenario::{
+    Scenario, bolt, canonical, guard, head, joint, limits, overrides, seat, sense, temperature,
+};
 
 /// A scenario that was read, with the hash of its canonical form.
 #[derive(Debug)]
@@ -124,29 +126,32 @@ fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
     head.not_yet("lots", "state each process by its shape, mean and sd");
     let subject = head::subject(&head);
     let run = head::run(&head);
-    joint::joint(&head);
-    let (shaft, hub) = (joint::shaft(&head), joint::hub(&head));
-    let (spacer, contact, bolt) = (
-        joint::spacer(&head),
-        joint::contact(&head),
-        bolt::bolt(&head),
-    );
+    let stated = seat::joint(&head);
+    let (seat, shaft, hub) = seat::parts(&head, stated);
+    let spacer = joint::spacer(&head);
+    let contact = joint::contact(&head, stated, spacer.as_ref());
+    let bolt = bolt::bolt(&head);
+    let temperature = temperature::temperature(&head, stated);
     let limits = limits::limits(&head);
     let scenario = (|| {
         Some(Scenario {
             subject: subject?,
             run: run?,
+            seat: seat?,
             shaft: shaft?,
             hub: hub?,
             spacer: spacer?,
             contact: contact?,
             bolt: bolt?,
+            temperature: temperature?,
+            runout_radius_mm: stated.runout_radius_mm,
             limits,
         })
     })();
     let scenario = scenario.map(Scenario::with_judged_outputs);
     if let Some(scenario) = &scenario {
         sense::check(&head, scenario);
+        temperature::check(&head, scenario);
     }
     head.finish();
     scenario
@@ -162,4 +167,16 @@ impl Scenario {
         self.run.outputs.dedup();
         self
     }
+}
+
+/// What a text reads as, and every problem of it, for the tests.
+#[cfg(test)]
+pub(crate) fn scenario_of(text: &str) -> (Option<Scenario>, Vec<Problem>) {
+    let lines = Lines::new(text);
+    let (parsed, errors) = DeTable::parse_recoverable(text);
+    assert!(errors.is_empty(), "{errors:?}");
+    let document = document::table(parsed.get_ref(), &Spot::File);
+    let walk = Walk::new("test.toml", &lines);
+    let scenario = scenario(&walk, &document);
+    (scenario, walk.into_problems())
 }

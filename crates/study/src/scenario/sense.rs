@@ -4,7 +4,7 @@ use crate::problem::id;
 use crate::scenario::bolt;
 use crate::scenario::scale::short;
 use crate::scenario::walk::Section;
-use crate::scenario::{Cone, Scenario};
+use crate::scenario::{Cone, Cones, Scenario, Seat};
 
 /// Radius of a cone at a distance from its face or shoulder (mm): `D/2 - (x - a) tan(alpha)`, from nominal values.
 fn radius(cone: &Cone, x: f64) -> f64 {
@@ -14,18 +14,25 @@ fn radius(cone: &Cone, x: f64) -> f64 {
 
 /// Checks a scenario as a whole.
 pub(crate) fn check(head: &Section<'_, '_>, scenario: &Scenario) {
+    match &scenario.seat {
+        Seat::Cone(cones) => check_cones(head, scenario, cones),
+        Seat::Spline(_) => {}
+    }
+    bolt::grip(head, scenario);
+}
+
+fn check_cones(head: &Section<'_, '_>, scenario: &Scenario, cones: &Cones) {
     let (Some(shaft), Some(hub)) = (head.section("shaft"), head.section("hub")) else {
         return;
     };
-    let (male, female) = (&scenario.shaft.cone, &scenario.hub.cone);
+    let (male, female) = (&cones.shaft, &cones.hub);
     let runs_out = [(&shaft, male, "shaft cone"), (&hub, female, "hub bore")]
         .map(|(section, cone, words)| runs_out(section, cone, words));
     if runs_out == [false, false] {
-        bore(&shaft, scenario);
-        outside(&hub, scenario);
+        bore(&shaft, male, scenario.shaft.bore_diameter_mm);
+        outside(&hub, cones, scenario.hub.outside_diameter_mm);
     }
-    friction(head, scenario);
-    bolt::grip(head, scenario);
+    friction(head, scenario, cones);
 }
 
 /// Refuses a cone whose diameter reaches 0 before its small end.
@@ -49,8 +56,7 @@ fn runs_out(section: &Section<'_, '_>, cone: &Cone, words: &str) -> bool {
 }
 
 /// Refuses a shaft whose bore breaks out of its cone.
-fn bore(shaft: &Section<'_, '_>, scenario: &Scenario) {
-    let (cone, bore) = (&scenario.shaft.cone, scenario.shaft.bore_diameter_mm);
+fn bore(shaft: &Section<'_, '_>, cone: &Cone, bore: f64) {
     let small = 2.0 * radius(cone, cone.small_end_mm);
     if small <= bore {
         let found = format!(
@@ -69,11 +75,10 @@ fn bore(shaft: &Section<'_, '_>, scenario: &Scenario) {
 }
 
 /// Refuses a hub that is not larger than the cones along both flanks.
-fn outside(hub: &Section<'_, '_>, scenario: &Scenario) {
-    let outside = scenario.hub.outside_diameter_mm;
+fn outside(hub: &Section<'_, '_>, cones: &Cones, outside: f64) {
     for (cone, words) in [
-        (&scenario.hub.cone, "its own bore"),
-        (&scenario.shaft.cone, "the shaft cone"),
+        (&cones.hub, "its own bore"),
+        (&cones.shaft, "the shaft cone"),
     ] {
         let large = 2.0 * radius(cone, cone.large_end_mm);
         if large >= outside {
@@ -95,14 +100,9 @@ fn outside(hub: &Section<'_, '_>, scenario: &Scenario) {
 }
 
 /// The handbook formula divides by `1 - mu tan(alpha)`.
-fn friction(head: &Section<'_, '_>, scenario: &Scenario) {
+fn friction(head: &Section<'_, '_>, scenario: &Scenario, cones: &Cones) {
     let friction = &scenario.contact.friction;
-    let steepest = scenario
-        .shaft
-        .cone
-        .half_angle
-        .nominal
-        .max(scenario.hub.cone.half_angle.nominal);
+    let steepest = (cones.shaft.half_angle.nominal).max(cones.hub.half_angle.nominal);
     let highest = friction
         .nominal
         .max(friction.process.quantile(1.0 - 1.0e-9));

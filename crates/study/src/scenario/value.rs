@@ -171,6 +171,9 @@ fn unit_hint(found: &Quantity, allowed: &[Measure]) -> String {
             format!("write the rate as a plain number: {}", short(found.value))
         }
         (Measure::Rate, [Measure::Angle, ..]) => "state a rate as taper".to_owned(),
+        (Measure::Plain, [Measure::Expansion]) if number.abs() < 1.0e-3 => {
+            format!("write \"{number:e} 1/K\" if 1/K is meant")
+        }
         (Measure::Plain, _) => match allowed.iter().map(|m| m.usual()).find(|u| !u.is_empty()) {
             Some(unit) => format!("write \"{number} {unit}\" if {unit} is meant"),
             None => String::new(),
@@ -198,6 +201,9 @@ fn explain(error: &QuantityError, allowed: &[Measure]) -> (&'static Id, String) 
                 _ => "the plain character",
             };
             (&id::CHARACTER, format!("replace {} by {plain}", named(*c)))
+        }
+        QuantityError::UnknownUnit { unit, .. } if allowed.contains(&Measure::Temperature) => {
+            (&id::UNIT, temperature_hint(unit).to_owned())
         }
         QuantityError::UnknownUnit {
             nearest: Some(unit),
@@ -227,6 +233,15 @@ fn explain(error: &QuantityError, allowed: &[Measure]) -> (&'static Id, String) 
                 },
             )
         }
+    }
+}
+
+/// What to write instead of a temperature in another unit.
+fn temperature_hint(unit: &str) -> &'static str {
+    match unit.to_lowercase().trim_start_matches(['\u{b0}', ' ']) {
+        "k" | "kelvin" | "degk" => "in degC it is the kelvins less 273.15",
+        "f" | "fahrenheit" | "degf" => "in degC it is the fahrenheits less 32, over 1.8",
+        _ => "write degC",
     }
 }
 

@@ -209,8 +209,12 @@ impl<'w, 't> Section<'w, 't> {
     /// A whole number from a range under a key; whole floats are accepted.
     pub(crate) fn count(&self, key: &'static str, low: u64, high: u64) -> Option<u64> {
         let entry = self.get(key)?;
-        let expected =
-            format!("a whole number from {low} to {high}, for example 1000000, 1_000_000 or 1e6");
+        let example = if high < 1_000_000 {
+            ""
+        } else {
+            ", for example 1000000, 1_000_000 or 1e6"
+        };
+        let expected = format!("a whole number from {low} to {high}{example}");
         let value = &entry.node.value;
         let read = match value {
             Value::Whole(digits, radix) => whole(digits, *radix).ok_or(&id::RANGE),
@@ -268,6 +272,21 @@ impl<'w, 't> Section<'w, 't> {
         }
     }
 
+    /// Refuses a key that belongs to another kind of scenario, and says why.
+    pub(crate) fn stray(&self, key: &'static str, kind: &str, why: &str) {
+        self.later.borrow_mut().insert(key);
+        if let Some(entry) = self.table.get(key) {
+            self.walk.report(
+                &id::UNKNOWN_KEY,
+                entry.key_spot,
+                &self.path_of(key),
+                &format!("{key} in [{}]", self.path),
+                &format!("{kind} without it"),
+                why,
+            );
+        }
+    }
+
     /// Refuses a pair of keys of which only one may stand.
     pub(crate) fn exclude(&self, first: &'static str, second: &'static str, why: &str) -> bool {
         match (self.get(first), self.get(second)) {
@@ -289,6 +308,11 @@ impl<'w, 't> Section<'w, 't> {
             }
             _ => false,
         }
+    }
+
+    /// Where a key stands.
+    pub(crate) fn key_spot_of(&self, key: &str) -> Spot {
+        self.table.get(key).map_or(self.spot, |e| e.key_spot)
     }
 
     /// Where the value of a key stands.
@@ -353,15 +377,27 @@ impl<'w, 't> Section<'w, 't> {
 
 /// The table in which a key belongs, for keys that stand in one table only.
 fn home(key: &str) -> Option<&'static str> {
-    const HOMES: [(&str, &[&str]); 7] = [
+    const HOMES: [(&str, &[&str]); 10] = [
         (
             "run",
             &["pairings", "seed", "confidence", "target_yield", "outputs"],
         ),
-        ("joint", &["seat", "elastic_law"]),
-        ("shaft", &["bore_diameter"]),
-        ("spacer", &["thickness", "inside_diameter"]),
-        ("contact", &["friction", "smoothing", "blue_film"]),
+        ("joint", &["seat", "elastic_law", "runout_radius"]),
+        ("teeth", &["count", "flank_half_angle", "engaged_length"]),
+        ("temperature", &["assembly", "service"]),
+        ("shaft", &["bore_diameter", "tooth_thickness"]),
+        ("hub", &["space_width"]),
+        ("spacer", &["thickness", "inside_diameter", "settling"]),
+        (
+            "contact",
+            &[
+                "friction",
+                "smoothing",
+                "blue_film",
+                "face_friction",
+                "face_radius",
+            ],
+        ),
         (
             "bolt",
             &[
