@@ -49,7 +49,6 @@ pub fn subject(scenario: &Scenario) -> record::Subject {
 /// The joint at its nominal sizes.
 pub fn joint(scenario: &Scenario) -> record::Joint {
     let (shaft, hub, bolt) = (&scenario.shaft, &scenario.hub, &scenario.bolt);
-    let degrees = |cone: &Cone| cone.half_angle.nominal.to_degrees();
     record::Joint {
         seat: "cone".to_owned(),
         elastic_law: "rings".to_owned(),
@@ -57,33 +56,48 @@ pub fn joint(scenario: &Scenario) -> record::Joint {
             material: shaft.material.name.clone(),
             modulus_mpa: shaft.material.modulus_mpa,
             poisson: shaft.material.poisson,
+            end: None,
             bore_diameter_mm: shaft.bore_diameter_mm,
-            flank_mm: [shaft.cone.large_end_mm, shaft.cone.small_end_mm],
-            gauge_plane_mm: shaft.cone.gauge_plane.nominal,
-            gauge_diameter_mm: shaft.cone.gauge_diameter.nominal,
-            half_angle_deg: degrees(&shaft.cone),
-            taper_stated: shaft.cone.taper_stated.clone(),
+            cone: Some(cone(&shaft.cone)),
+            spline: None,
         },
         hub: record::Hub {
             material: hub.material.name.clone(),
             modulus_mpa: hub.material.modulus_mpa,
             poisson: hub.material.poisson,
-            outside_diameter_mm: hub.outside_diameter_mm,
-            flank_mm: [hub.cone.large_end_mm, hub.cone.small_end_mm],
-            gauge_plane_mm: hub.cone.gauge_plane.nominal,
-            gauge_diameter_mm: hub.cone.gauge_diameter.nominal,
-            half_angle_deg: degrees(&hub.cone),
-            taper_stated: hub.cone.taper_stated.clone(),
+            end: None,
+            outside_diameter_mm: Some(hub.outside_diameter_mm),
+            cone: Some(cone(&hub.cone)),
+            spline: None,
         },
+        teeth: None,
         spacer: spacer(scenario),
         bolt: record::Bolt {
             size: bolt.size.clone(),
             diameter_mm: bolt.diameter_mm,
             torque_nm: bolt.torque.nominal * 1e-3,
+            pitch_mm: None,
+            head_diameter_mm: None,
+            property_class: None,
+            yield_strength_mpa: None,
+            stiffness_n_per_mm: None,
         },
         friction: scenario.contact.friction.nominal,
-        smoothing_mm: scenario.contact.smoothing_mm,
-        blue_film_mm: scenario.contact.blue_film_mm,
+        smoothing_mm: Some(scenario.contact.smoothing_mm),
+        blue_film_mm: Some(scenario.contact.blue_film_mm),
+        face_radius_mm: None,
+        runout_radius_mm: None,
+        temperature: None,
+    }
+}
+
+fn cone(cone: &Cone) -> record::Cone {
+    record::Cone {
+        flank_mm: [cone.large_end_mm, cone.small_end_mm],
+        gauge_plane_mm: cone.gauge_plane.nominal,
+        gauge_diameter_mm: cone.gauge_diameter.nominal,
+        half_angle_deg: cone.half_angle.nominal.to_degrees(),
+        taper_stated: cone.taper_stated.clone(),
     }
 }
 
