@@ -374,7 +374,10 @@ const FIELDS: [Field; 18] = [
     ("warning", |r, t| r.warnings = vec![t.to_owned()]),
     ("material", |r, t| r.joint.hub.material = t.to_owned()),
     ("law", |r, t| r.joint.elastic_law = t.to_owned()),
-    ("taper", |r, t| r.joint.shaft.taper_stated = t.to_owned()),
+    ("taper", |r, t| {
+        let cone = r.joint.shaft.cone.as_mut();
+        cone.expect("a cone").taper_stated = t.to_owned();
+    }),
     ("bolt", |r, t| r.joint.bolt.size = t.to_owned()),
     ("characteristic", |r, t| {
         r.characteristics[1].words = t.to_owned()

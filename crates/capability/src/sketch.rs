@@ -179,6 +179,31 @@ impl Sketch {
         self.atom.map(|value| (value, self.at_atom))
     }
 
+    /// The same values but for those at the atom.
+    ///
+    /// Where the atom was the smallest or the largest value, the exact end of the others is not known: the outer edge of
+    /// their last bin stands for it, and the atom itself when some of them lie outside the range on that side.
+    pub fn without_atom(&self) -> Self {
+        let mut others = self.clone();
+        others.at_atom = 0;
+        let first = self.counts.iter().position(|&count| count > 0);
+        let last = self.counts.iter().rposition(|&count| count > 0);
+        let edge = |bin: usize| self.from + bin as f64 * self.width();
+        match (self.atom, self.total() - self.at_atom) {
+            (_, 0) => (others.min, others.max) = (f64::INFINITY, f64::NEG_INFINITY),
+            (Some(atom), _) if self.at_atom > 0 => {
+                if atom <= self.min && self.below == 0 {
+                    others.min = first.map_or(self.to, edge).max(self.min);
+                }
+                if atom >= self.max && self.above == 0 {
+                    others.max = last.map_or(self.from, |bin| edge(bin + 1)).min(self.max);
+                }
+            }
+            _ => {}
+        }
+        others
+    }
+
     /// Share of the values that sit at the atom; 0 without an atom or without values.
     pub fn atom_share(&self) -> f64 {
         match self.total() {
@@ -381,6 +406,34 @@ mod tests {
             (Some(5.05), Some(5.05), Some(5.05))
         );
         assert!(sketch.quantile(0.3).unwrap() < 4.6 && sketch.quantile(0.7).unwrap() > 5.1);
+    }
+
+    #[test]
+    fn quantiles_without_the_atom_are_those_of_the_other_values() {
+        let others: Vec<f64> = (0..70).map(|i| 2.0 + f64::from(i) * 0.1).collect();
+        let mut values = vec![0.0; 30];
+        values.extend(&others);
+        let whole = sketch_of(&values, Some(0.0));
+        let (off, alone) = (whole.without_atom(), sketch_of(&others, Some(0.0)));
+        assert_eq!((off.total(), off.atom_share()), (70, 0.0));
+        for p in [0.05, 0.5, 0.95] {
+            let (got, expected) = (off.quantile(p).unwrap(), alone.quantile(p).unwrap());
+            assert!(
+                (got - expected).abs() < 1e-12,
+                "p {p}: got {got}, expected {expected}"
+            );
+        }
+        assert_eq!(off.extremes(), Some((2.0, 8.9)));
+        // An atom at the upper end, values inside an open range below it.
+        let shares = sketch_of(&[4.003, 5.0, 9.0, 9.0], Some(9.0)).without_atom();
+        let (least, most) = shares.extremes().unwrap();
+        assert!(least == 4.003 && (5.0..5.02).contains(&most), "{most}");
+        // Without others nothing is left; without an atom nothing changes.
+        assert_eq!(
+            sketch_of(&[0.0, 0.0], Some(0.0)).without_atom().extremes(),
+            None
+        );
+        assert_eq!(alone.without_atom(), alone);
     }
 
     #[test]

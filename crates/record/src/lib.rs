@@ -21,8 +21,10 @@ use serde::{Deserialize, Serialize};
 pub use capability::Index;
 pub use characteristic::{Basis, Characteristic, Process};
 pub use difference::Difference;
-pub use joint::{Bolt, Hub, Joint, Shaft, Spacer};
-pub use output::{Histogram, Limits, Output, Quantile};
+pub use joint::{
+    Bolt, Cone, Hub, Joint, PartTemperatures, Shaft, Spacer, SplineHalf, Teeth, Temperature,
+};
+pub use output::{Among, Histogram, Limits, Output, Quantile};
 pub use reject::{BrokenLimit, DrawUp, Reject, Window};
 pub use scenario::{Override, Scenario, Subject};
 pub use share::{Share, Yield};

@@ -68,12 +68,25 @@ pub struct Output {
     pub ppk_percentile: Option<Index>,
     /// False when the shape is far from normal (a point mass, skewness, tails): the percentile form leads.
     pub shape_normal: bool,
+    /// The distribution among the pairings that are not at the point mass, for the play of joints that are not right.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub among: Option<Among>,
     /// Coarse histogram for a chart, without the values at the point mass.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub histogram: Option<Histogram>,
     /// Why a key is left out.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub absent: BTreeMap<String, String>,
+}
+
+/// An output among the pairings that are not at its point mass: the gap of those with a gap left, the rock angle of those
+/// that rock.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Among {
+    /// How many pairings that are.
+    pub count: u64,
+    /// Quantiles by share below: keys `0.05`, `0.5`, `0.95`.
+    pub quantiles: BTreeMap<String, f64>,
 }
 
 /// A quantile with its order-statistic interval.

@@ -1,9 +1,8 @@
-//! The scenario as a record shows it: sizes, processes and subject in the units of a drawing.
+//! The scenario as a record shows it: processes and subject in the units of a drawing. The joint: [`crate::depict`].
 
 use record::Basis;
 
-use crate::scenario::{Characteristic, Give, Scenario, Shown};
-use crate::sizes::joint_sizes;
+use crate::scenario::{Characteristic, Scenario, Shown};
 
 /// Points of the small density pictures.
 const DENSITY_POINTS: usize = 61;
@@ -42,70 +41,6 @@ pub fn subject(scenario: &Scenario) -> record::Subject {
         supplier: subject.supplier.clone(),
         lot: subject.lot.clone(),
         notes: subject.notes.clone(),
-    }
-}
-
-/// The joint at its nominal sizes.
-pub fn joint(scenario: &Scenario) -> record::Joint {
-    let (shaft, hub, bolt) = (&scenario.shaft, &scenario.hub, &scenario.bolt);
-    let cones = scenario.cones().expect("a cone");
-    record::Joint {
-        seat: "cone".to_owned(),
-        elastic_law: "rings".to_owned(),
-        shaft: record::Shaft {
-            material: shaft.material.name.clone(),
-            modulus_mpa: shaft.material.modulus_mpa,
-            poisson: shaft.material.poisson,
-            bore_diameter_mm: shaft.bore_diameter_mm,
-            flank_mm: [cones.shaft.large_end_mm, cones.shaft.small_end_mm],
-            gauge_plane_mm: cones.shaft.gauge_plane.nominal,
-            gauge_diameter_mm: cones.shaft.gauge_diameter.nominal,
-            half_angle_deg: cones.shaft.half_angle.nominal.to_degrees(),
-            taper_stated: cones.shaft.taper_stated.clone(),
-        },
-        hub: record::Hub {
-            material: hub.material.name.clone(),
-            modulus_mpa: hub.material.modulus_mpa,
-            poisson: hub.material.poisson,
-            outside_diameter_mm: hub.outside_diameter_mm,
-            flank_mm: [cones.hub.large_end_mm, cones.hub.small_end_mm],
-            gauge_plane_mm: cones.hub.gauge_plane.nominal,
-            gauge_diameter_mm: cones.hub.gauge_diameter.nominal,
-            half_angle_deg: cones.hub.half_angle.nominal.to_degrees(),
-            taper_stated: cones.hub.taper_stated.clone(),
-        },
-        spacer: spacer(scenario),
-        bolt: record::Bolt {
-            size: bolt.size.clone(),
-            diameter_mm: bolt.diameter_mm,
-            torque_nm: bolt.torque.nominal * 1e-3,
-        },
-        friction: scenario.contact.friction.nominal,
-        smoothing_mm: scenario.contact.smoothing_mm,
-        blue_film_mm: scenario.contact.blue_film_mm,
-    }
-}
-
-fn spacer(scenario: &Scenario) -> record::Spacer {
-    let thickness_mm = scenario.spacer.thickness.nominal;
-    let (outside_diameter_mm, inside_diameter_mm) = match &scenario.spacer.give {
-        Give::Ring {
-            outside_mm,
-            inside_mm,
-            ..
-        } => (Some(*outside_mm), Some(*inside_mm)),
-        Give::Rigid | Give::Stiffness(_) => (None, None),
-    };
-    let stiffness_n_per_mm = match joint_sizes(scenario).spacer {
-        fit::Spacer::Rigid => None,
-        fit::Spacer::Stiffness(k) => Some(k),
-        fit::Spacer::Ring(ea) => Some(ea / thickness_mm),
-    };
-    record::Spacer {
-        thickness_mm,
-        outside_diameter_mm,
-        inside_diameter_mm,
-        stiffness_n_per_mm,
     }
 }
 

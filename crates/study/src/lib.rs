@@ -3,6 +3,7 @@
 //! The way through a run is [`run`]: a [`Plan`] is made from a checked [`Scenario`], chunks of pairings go
 //! through the kernel on all threads, their sums are folded in order, and the summary becomes a record.
 
+mod depict;
 mod describe;
 mod dispatch;
 mod inputs;

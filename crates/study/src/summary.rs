@@ -9,6 +9,7 @@ use fit::{Output, Solution, Verdict};
 use record::{BrokenLimit, DrawUp, Record, Reject, Yield};
 use sampling::STREAM_VERSION;
 
+use crate::depict;
 use crate::describe;
 use crate::dispatch::Instructions;
 use crate::loaded::Loaded;
@@ -25,6 +26,12 @@ const QUANTILES: [(&str, f64); 5] = [
     ("0.95", 0.95),
     ("0.99865", 0.998_65),
 ];
+
+/// The outputs that tell by how much a joint that is not right can move.
+const PLAY: [Output; 3] = [Output::Gap, Output::RockAngle, Output::Runout];
+
+/// Shares below at which quantiles of the play are stated.
+const AMONG: [(&str, f64); 3] = [("0.05", 0.05), ("0.5", 0.5), ("0.95", 0.95)];
 
 /// Bins of the coarse histogram in a record.
 const CHART_BINS: usize = 128;
@@ -58,7 +65,7 @@ pub fn record(
         pairings: scenario.run.pairings,
         confidence: scenario.run.confidence,
         target_yield: scenario.run.target_yield,
-        joint: describe::joint(scenario),
+        joint: depict::joint(scenario, plan.joint.sizes()),
         characteristics: describe::characteristics(scenario),
         yield_: good(scenario, counts),
         rejects,
@@ -268,6 +275,7 @@ fn output(scenario: &Scenario, plan: &Plan, counts: &Counts, i: usize) -> record
         pp_percentile,
         ppk_percentile,
         shape_normal: index::shape_is_normal(&moments, sketch.atom_share()),
+        among: among(output, &sketch),
         histogram: histogram(&sketch),
         absent,
     }
@@ -285,6 +293,19 @@ fn quantiles(sketch: &Sketch, confidence: f64) -> BTreeMap<String, record::Quant
         Some((key.to_owned(), quantile))
     };
     QUANTILES.into_iter().filter_map(quantile).collect()
+}
+
+/// The play of the joints that have some: quantiles without the pairings at the point mass.
+fn among(output: Output, sketch: &Sketch) -> Option<record::Among> {
+    if !PLAY.contains(&output) {
+        return None;
+    }
+    let off = sketch.without_atom();
+    let quantile = |(key, p): (&str, f64)| Some((key.to_owned(), off.quantile(p)?));
+    (off.total() > 0).then(|| record::Among {
+        count: off.total(),
+        quantiles: AMONG.into_iter().filter_map(quantile).collect(),
+    })
 }
 
 fn histogram(sketch: &Sketch) -> Option<record::Histogram> {

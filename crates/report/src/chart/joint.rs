@@ -1,6 +1,6 @@
 //! The joint to scale in half section, with the magnified strip of the clamping face beside it.
 
-use record::{Joint, Record};
+use record::{Cone, Joint, Record};
 
 use super::callout::{self, Name, Place};
 use super::{stamp, strip};
@@ -12,6 +12,27 @@ use crate::text;
 
 /// What a record calls a material that has constants and no name.
 const NAMELESS: &str = "stated by its constants";
+
+/// What the picture needs of a record: a seat on two cones.
+#[derive(Clone, Copy)]
+struct Cones<'a> {
+    joint: &'a Joint,
+    male: &'a Cone,
+    female: &'a Cone,
+    /// Radius of the hub (mm).
+    outer: f64,
+}
+
+impl Cones<'_> {
+    fn of(joint: &Joint) -> Option<Cones<'_>> {
+        Some(Cones {
+            joint,
+            male: joint.shaft.cone.as_ref()?,
+            female: joint.hub.cone.as_ref()?,
+            outer: joint.hub.outside_diameter_mm? / 2.0,
+        })
+    }
+}
 
 /// Sizes of the section (mm), those of the record and those drawn to look right.
 struct Section {
@@ -34,19 +55,43 @@ struct Section {
 
 /// Draws the section and the strip.
 pub fn draw(record: &Record, layout: Layout) -> Picture {
-    let joint = &record.joint;
+    match Cones::of(&record.joint) {
+        Some(cones) => on_cones(record, cones, layout),
+        None => strip_alone(record, layout),
+    }
+}
+
+/// The strip without a section, for a record that does not state the sizes of its seat.
+fn strip_alone(record: &Record, layout: Layout) -> Picture {
+    let mut d = Drawing::titled(
+        "joint",
+        layout,
+        &title(record),
+        "Where the clamping face ends up against the spacer's face, from the 0.135 % to the 99.865 % quantile.",
+    );
+    let (top, end) = (d.y, d.width() - 8.0);
+    strip::draw(&mut d, record, [4.0, end], top, f64::INFINITY);
+    d.y = top + strip::height(record);
+    d.finish(
+        "The record does not state the sizes of the seat.",
+        &stamp(record, record.yield_.pairings),
+    )
+}
+
+fn on_cones(record: &Record, cones: Cones, layout: Layout) -> Picture {
+    let joint = cones.joint;
     let mut d = Drawing::titled("joint", layout, &title(record), subtitle(joint));
-    let section = Section::of(record);
+    let section = Section::of(record, cones);
     let wide = if layout.is_narrow() {
         d.width() - 6.0
     } else {
         410.0
     };
     let span = (section.head_end - section.left).max(1e-6);
-    let tall = joint.hub.outside_diameter_mm / 2.0;
+    let tall = cones.outer;
     let per_mm =
         ((wide - 6.0) / span).min(if layout.is_narrow() { 190.0 } else { 215.0 } / tall.max(1e-6));
-    let names = names(joint, &section);
+    let names = names(cones, &section);
     let (above, below): (Vec<&Name>, Vec<&Name>) = names.iter().partition(|n| n.is_above);
     let top = d.y;
     let first = 3.0 - section.left * per_mm;
@@ -67,8 +112,8 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
         centre,
         per_mm,
     };
-    parts(&mut d, joint, &section, place);
-    gauge_planes(&mut d, joint, &section, place);
+    parts(&mut d, cones, &section, place);
+    gauge_planes(&mut d, cones, &section, place);
     if !layout.is_narrow() {
         strip::draw(&mut d, record, [446.0, 696.0], top + head_room, per_mm);
     }
@@ -90,7 +135,7 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
         "Cones, gauge planes, hub diameter and spacer thickness are to scale at nominal. Shoulder, cap, bolt head and lengths the scenario does not state are drawn to look right. {}",
         stamp(record, record.yield_.pairings)
     );
-    d.finish(&described(joint), &note)
+    d.finish(&described(cones), &note)
 }
 
 fn title(record: &Record) -> String {
@@ -129,32 +174,41 @@ fn subtitle(joint: &Joint) -> &'static str {
     }
 }
 
-fn described(joint: &Joint) -> String {
+fn described(cones: Cones) -> String {
+    let Cones {
+        joint,
+        male,
+        female,
+        outer,
+    } = cones;
     format!(
         "Half section: shaft, {}, gauge diameter {} mm; hub, {}, gauge diameter {} mm, outside diameter {} mm; spacer {} mm thick; bolt {}.",
-        taper(&joint.shaft.taper_stated, joint.shaft.half_angle_deg),
-        figure::stated(joint.shaft.gauge_diameter_mm),
-        taper(&joint.hub.taper_stated, joint.hub.half_angle_deg),
-        figure::stated(joint.hub.gauge_diameter_mm),
-        figure::stated(joint.hub.outside_diameter_mm),
+        taper(male),
+        figure::stated(male.gauge_diameter_mm),
+        taper(female),
+        figure::stated(female.gauge_diameter_mm),
+        figure::stated(2.0 * outer),
         figure::stated(joint.spacer.thickness_mm),
         text::label(&joint.bolt.size, 30),
     )
 }
 
 impl Section {
-    fn of(record: &Record) -> Section {
-        let joint = &record.joint;
-        let d = joint.shaft.gauge_diameter_mm;
+    fn of(record: &Record, cones: Cones) -> Section {
+        let Cones {
+            joint,
+            male,
+            female,
+            outer: hub_radius,
+        } = cones;
+        let d = male.gauge_diameter_mm;
         let h = record
             .nominal
             .get("stand_off_mm")
             .copied()
             .unwrap_or(joint.spacer.thickness_mm);
-        let rate = [joint.shaft.half_angle_deg, joint.hub.half_angle_deg]
-            .map(|a| libm::tan(a.to_radians()));
-        let hub_radius = joint.hub.outside_diameter_mm / 2.0;
-        let neck = male_radius(joint, rate[0], joint.shaft.flank_mm[0]);
+        let rate = [male.half_angle_deg, female.half_angle_deg].map(|a| libm::tan(a.to_radians()));
+        let neck = radius(male, rate[0], male.flank_mm[0]);
         let outer = joint
             .spacer
             .outside_diameter_mm
@@ -163,8 +217,8 @@ impl Section {
             .spacer
             .inside_diameter_mm
             .map_or(neck + 0.02 * d, |d| d / 2.0);
-        let hub_end = h + joint.hub.flank_mm[1];
-        let cap_end = hub_end.max(joint.shaft.flank_mm[1] + 0.04 * d) + 0.14 * d;
+        let hub_end = h + female.flank_mm[1];
+        let cap_end = hub_end.max(male.flank_mm[1] + 0.04 * d) + 0.14 * d;
         Section {
             h,
             rate,
@@ -178,19 +232,20 @@ impl Section {
     }
 }
 
-/// Radius of the male cone at `x` from the shoulder (mm).
-fn male_radius(joint: &Joint, rate: f64, x: f64) -> f64 {
-    joint.shaft.gauge_diameter_mm / 2.0 - (x - joint.shaft.gauge_plane_mm) * rate
+/// Radius of a cone at a distance from the plane that its positions count from (mm).
+fn radius(cone: &Cone, rate: f64, at: f64) -> f64 {
+    cone.gauge_diameter_mm / 2.0 - (at - cone.gauge_plane_mm) * rate
 }
 
-/// Radius of the female cone at `u` from the clamping face (mm).
-fn female_radius(joint: &Joint, rate: f64, u: f64) -> f64 {
-    joint.hub.gauge_diameter_mm / 2.0 - (u - joint.hub.gauge_plane_mm) * rate
-}
-
-fn parts(d: &mut Drawing, joint: &Joint, s: &Section, p: Place) {
-    let [x1, x2] = joint.shaft.flank_mm;
-    let [large, small] = [x1, x2].map(|x| male_radius(joint, s.rate[0], x));
+fn parts(d: &mut Drawing, cones: Cones, s: &Section, p: Place) {
+    let Cones {
+        joint,
+        male,
+        female,
+        outer,
+    } = cones;
+    let [x1, x2] = male.flank_mm;
+    let [large, small] = [x1, x2].map(|x| radius(male, s.rate[0], x));
     let bore = joint.shaft.bore_diameter_mm / 2.0;
     let bolt = joint.bolt.diameter_mm / 2.0;
     // Shafts and bolts are not hatched when cut along their axis.
@@ -215,13 +270,13 @@ fn parts(d: &mut Drawing, joint: &Joint, s: &Section, p: Place) {
         crossed: false,
     };
     let cut = d.hatch_lines("hub", ["muted", "paper"], turn(45.0, 7.0));
-    let [u1, u2] = joint.hub.flank_mm;
-    let mouth = female_radius(joint, s.rate[1], u1);
+    let [u1, u2] = female.flank_mm;
+    let mouth = radius(female, s.rate[1], u1);
     let hub = [
         p.at(s.h, mouth),
-        p.at(s.h, joint.hub.outside_diameter_mm / 2.0),
-        p.at(s.hub_end, joint.hub.outside_diameter_mm / 2.0),
-        p.at(s.hub_end, female_radius(joint, s.rate[1], u2)),
+        p.at(s.h, outer),
+        p.at(s.hub_end, outer),
+        p.at(s.hub_end, radius(female, s.rate[1], u2)),
         p.at(s.h + u1, mouth),
     ];
     d.area(&hub, "s-ink line", Some(&cut));
@@ -234,7 +289,7 @@ fn parts(d: &mut Drawing, joint: &Joint, s: &Section, p: Place) {
         p.at(t, s.spacer[0]),
     ];
     d.area(&spacer, "s-ink line", Some(&cut));
-    cap_and_bolt(d, joint, s, p, small, bolt, x2);
+    cap_and_bolt(d, cones, s, p, small, bolt, x2);
     d.line(
         p.at(s.left - 1.0, 0.0),
         p.at(s.head_end + 1.0, 0.0),
@@ -245,16 +300,22 @@ fn parts(d: &mut Drawing, joint: &Joint, s: &Section, p: Place) {
 /// The cap that bears on the hub's end face and clears the shaft, and the bolt through it.
 fn cap_and_bolt(
     d: &mut Drawing,
-    joint: &Joint,
+    cones: Cones,
     s: &Section,
     p: Place,
     small: f64,
     bolt: f64,
     x2: f64,
 ) {
-    let scale = joint.shaft.gauge_diameter_mm;
-    let inner = (small + 0.06 * scale).max(female_radius(joint, s.rate[1], joint.hub.flank_mm[1]));
-    let outer = (inner + 0.14 * scale).min(joint.hub.outside_diameter_mm / 2.0);
+    let Cones {
+        joint,
+        male,
+        female,
+        outer: hub_radius,
+    } = cones;
+    let scale = male.gauge_diameter_mm;
+    let inner = (small + 0.06 * scale).max(radius(female, s.rate[1], female.flank_mm[1]));
+    let outer = (inner + 0.14 * scale).min(hub_radius);
     let floor = s.cap_end - 0.14 * scale;
     let cut = d.hatch_lines(
         "cap",
@@ -276,7 +337,7 @@ fn cap_and_bolt(
         cap.push(p.at(floor, inner.min(outer)));
     }
     d.area(&cap, "s-ink line", Some(&cut));
-    let deep = (x2 - 2.0 * joint.bolt.diameter_mm).max(joint.shaft.flank_mm[0]);
+    let deep = (x2 - 2.0 * joint.bolt.diameter_mm).max(male.flank_mm[0]);
     let shank = [
         p.at(deep, 0.0),
         p.at(deep, bolt),
@@ -311,20 +372,30 @@ fn break_line(d: &mut Drawing, p: Place, x: f64, [low, high]: [f64; 2]) {
     d.polyline(&points, "s-ink hairline");
 }
 
-fn gauge_planes(d: &mut Drawing, joint: &Joint, s: &Section, p: Place) {
-    let male = joint.shaft.gauge_plane_mm;
-    let r = male_radius(joint, s.rate[0], male);
-    d.line(p.at(male, 0.0), p.at(male, r), "s-violet line chain");
-    let female = s.h + joint.hub.gauge_plane_mm;
-    let r = joint.hub.gauge_diameter_mm / 2.0;
-    let outer = (joint.hub.outside_diameter_mm / 2.0).max(r);
-    d.line(p.at(female, r), p.at(female, outer), "s-violet line chain");
+fn gauge_planes(d: &mut Drawing, cones: Cones, s: &Section, p: Place) {
+    let (x, r) = (
+        cones.male.gauge_plane_mm,
+        cones.male.gauge_diameter_mm / 2.0,
+    );
+    d.line(p.at(x, 0.0), p.at(x, r), "s-violet line chain");
+    let x = s.h + cones.female.gauge_plane_mm;
+    let r = cones.female.gauge_diameter_mm / 2.0;
+    d.line(
+        p.at(x, r),
+        p.at(x, cones.outer.max(r)),
+        "s-violet line chain",
+    );
 }
 
 /// What the leaders say, from left to right on either side.
-fn names(joint: &Joint, s: &Section) -> Vec<Name> {
+fn names(cones: Cones, s: &Section) -> Vec<Name> {
+    let Cones {
+        joint,
+        male,
+        female,
+        outer: hub_radius,
+    } = cones;
     let mm = |v: f64| figure::with_unit(&figure::stated(v), "mm");
-    let hub_radius = joint.hub.outside_diameter_mm / 2.0;
     let t = joint.spacer.thickness_mm;
     let mut names = vec![
         Name {
@@ -334,12 +405,12 @@ fn names(joint: &Joint, s: &Section) -> Vec<Name> {
             is_above: true,
         },
         Name {
-            x: s.h + joint.hub.gauge_plane_mm,
+            x: s.h + female.gauge_plane_mm,
             r: hub_radius,
             label: format!(
                 "hub gauge plane: Ø\u{A0}{}, {} from the clamping face",
-                mm(joint.hub.gauge_diameter_mm),
-                mm(joint.hub.gauge_plane_mm)
+                mm(female.gauge_diameter_mm),
+                mm(female.gauge_plane_mm)
             ),
             is_above: true,
         },
@@ -350,7 +421,7 @@ fn names(joint: &Joint, s: &Section) -> Vec<Name> {
                 "hub, {}, Ø\u{A0}{}, {}",
                 material(&joint.hub.material, joint.hub.modulus_mpa),
                 mm(2.0 * hub_radius),
-                taper(&joint.hub.taper_stated, joint.hub.half_angle_deg)
+                taper(female)
             ),
             is_above: true,
         },
@@ -360,17 +431,17 @@ fn names(joint: &Joint, s: &Section) -> Vec<Name> {
             label: format!(
                 "shaft, {}, {}",
                 material(&joint.shaft.material, joint.shaft.modulus_mpa),
-                taper(&joint.shaft.taper_stated, joint.shaft.half_angle_deg)
+                taper(male)
             ),
             is_above: false,
         },
         Name {
-            x: joint.shaft.gauge_plane_mm,
+            x: male.gauge_plane_mm,
             r: 0.0,
             label: format!(
                 "shaft gauge plane: Ø\u{A0}{}, {} from the shoulder",
-                mm(joint.shaft.gauge_diameter_mm),
-                mm(joint.shaft.gauge_plane_mm)
+                mm(male.gauge_diameter_mm),
+                mm(male.gauge_plane_mm)
             ),
             is_above: false,
         },
@@ -390,11 +461,12 @@ fn names(joint: &Joint, s: &Section) -> Vec<Name> {
 }
 
 /// The taper as the drawing states it, or the half-angle where it states that.
-fn taper(stated: &str, half_angle_deg: f64) -> String {
+fn taper(cone: &Cone) -> String {
+    let stated = &cone.taper_stated;
     if stated.contains(':') {
         return format!("taper {}", text::label(stated, 16));
     }
-    let rounded = libm::round(half_angle_deg * 1e4) / 1e4;
+    let rounded = libm::round(cone.half_angle_deg * 1e4) / 1e4;
     format!("half-angle {}°", figure::stated(rounded))
 }
 

@@ -108,13 +108,12 @@ fn model(record: &Record) -> Vec<String> {
             figure::with_unit(&figure::significant(k / 1e3, 3), "kN/mm")
         ),
     };
-    let smoothing = if joint.smoothing_mm > 0.0 {
-        format!(
+    let smoothing = match joint.smoothing_mm {
+        Some(smoothing) if smoothing > 0.0 => format!(
             "an allowance of {} on diameter for smoothing",
-            figure::with_unit(&figure::stated(joint.smoothing_mm * 1e3), "µm")
-        )
-    } else {
-        "no allowance for smoothing".to_owned()
+            figure::with_unit(&figure::stated(smoothing * 1e3), "µm")
+        ),
+        _ => "no allowance for smoothing".to_owned(),
     };
     vec![
         format!("{}: in each, every characteristic is drawn anew from its {ASSUMED} assumed or {MEASURED} measured process.", figure::pairings(record.pairings)),

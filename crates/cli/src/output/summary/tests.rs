@@ -49,6 +49,7 @@ fn output(name: &str, unit: &str, mean: f64, sd: f64) -> Output {
         pp_percentile: None,
         ppk_percentile: None,
         shape_normal: true,
+        among: None,
         histogram: None,
         absent: BTreeMap::new(),
     }
