@@ -51,6 +51,11 @@ pub struct JointSizes {
 }
 
 impl JointSizes {
+    /// Why no pairing of a joint of these sizes has the output; `None` when it is computed.
+    pub fn missing(&self, output: Output) -> Option<Missing> {
+        missing::of(self, output)
+    }
+
     /// A cone joint at 20 °C whose bolt is tightened by a nut factor, without anything that is optional.
     pub fn plain_cone(
         cone: ConeSizes,
@@ -252,7 +257,7 @@ impl Joint {
 
     /// Why no pairing of this joint has the output; `None` when it is computed.
     pub fn missing(&self, output: Output) -> Option<Missing> {
-        missing::of(&self.sizes, output)
+        self.sizes.missing(output)
     }
 
     /// Outputs that no pairing of this joint has, one bit each.

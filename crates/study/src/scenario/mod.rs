@@ -9,6 +9,7 @@ mod face;
 mod guard;
 mod head;
 mod joint;
+mod lacking;
 mod limits;
 pub(crate) mod lines;
 mod material;

@@ -11,7 +11,8 @@ use crate::scenario::source::{self, SCENARIO};
 use crate::scenario::syntax::{self, Place};
 use crate::scenario::walk::{Section, Walk};
 use crate::scenario::{
-    Scenario, bolt, canonical, guard, head, joint, limits, overrides, seat, sense, temperature,
+    Scenario, bolt, canonical, guard, head, joint, lacking, limits, overrides, seat, sense,
+    temperature,
 };
 
 /// A scenario that was read, with the hash of its canonical form.
@@ -152,6 +153,7 @@ fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
     if let Some(scenario) = &scenario {
         sense::check(&head, scenario);
         temperature::check(&head, scenario);
+        lacking::check(&head, scenario);
     }
     head.finish();
     scenario

@@ -145,6 +145,9 @@ pub(crate) fn check(head: &Section<'_, '_>, scenario: &Scenario) {
         assembly.spacer,
         service.map(|s| s.spacer),
     );
+    if service.is_some() {
+        bolt(head, scenario, assembly.shaft);
+    }
     if service.is_some()
         && scenario.spacer.give == Give::Rigid
         && let Some(section) = head.section("temperature")
@@ -156,6 +159,44 @@ pub(crate) fn check(head: &Section<'_, '_>, scenario: &Scenario) {
             "a spacer that gives: what it grows by must go somewhere",
             "state [spacer] stiffness, or its outside_diameter, inside_diameter and material",
         );
+    }
+}
+
+/// Refuses a service temperature when it is not known where the bolt holds, how it gives or how it expands.
+fn bolt(head: &Section<'_, '_>, scenario: &Scenario, assembled: f64) {
+    let bolt = &scenario.bolt;
+    let (Some(section), Some(temperature)) = (head.section("bolt"), scenario.temperature) else {
+        return;
+    };
+    let gives = bolt.stiffness_n_per_mm.is_some() || bolt.material.is_some();
+    let expands = bolt
+        .material
+        .as_ref()
+        .is_some_and(|m| m.expansion_per_k.is_some());
+    let warms = temperature.service.is_some_and(|s| s.bolt != assembled);
+    for (lacks, key, what, example) in [
+        (
+            !gives || (warms && !expands),
+            "material",
+            "the bolt's material, for its stiffness and expansion",
+            "material = \"steel\"",
+        ),
+        (
+            bolt.head_at_mm.is_none(),
+            "head_at",
+            "where the bolt's head bears, from the hub's clamping face",
+            "head_at = \"30 mm\"",
+        ),
+        (
+            bolt.thread_at_mm.is_none(),
+            "thread_at",
+            "the first loaded thread, from the shoulder",
+            "thread_at = \"20 mm\"",
+        ),
+    ] {
+        if lacks {
+            section.missing(key, &format!("{what} (for temperature.service)"), example);
+        }
     }
 }
 

@@ -1,0 +1,60 @@
+//! Outputs that are asked for and that the joint of the scenario cannot have.
+
+use fit::{JointSizes, Missing, Output};
+
+use crate::problem::id;
+use crate::scenario::Scenario;
+use crate::scenario::document::{Spot, Value};
+use crate::scenario::walk::Section;
+use crate::sizes::joint_sizes;
+
+/// Refuses limits on outputs that no pairing has, and such outputs in a list of those to follow.
+pub(crate) fn check(head: &Section<'_, '_>, scenario: &Scenario) {
+    let sizes = joint_sizes(scenario);
+    if let Some(limits) = head.has("limits").then(|| head.section("limits")).flatten() {
+        for limit in &scenario.limits {
+            let name = limit.output.name();
+            let spot = limits.key_spot_of(name);
+            refuse(&limits, spot, &limits.path_of(name), &sizes, limit.output);
+        }
+    }
+    if let Some(run) = head.has("run").then(|| head.section("run")).flatten() {
+        followed(&run, &sizes);
+    }
+}
+
+fn followed(run: &Section<'_, '_>, sizes: &JointSizes) {
+    let Some(entry) = run.get("outputs") else {
+        return;
+    };
+    let Value::List(items) = &entry.node.value else {
+        return;
+    };
+    for item in items {
+        let Value::Text(name) = &item.value else {
+            continue;
+        };
+        if let Some(output) = Output::from_name(name) {
+            refuse(run, item.spot, &run.path_of("outputs"), sizes, output);
+        }
+    }
+}
+
+fn refuse(section: &Section<'_, '_>, spot: Spot, path: &str, sizes: &JointSizes, output: Output) {
+    let Some(missing) = sizes.missing(output) else {
+        return;
+    };
+    let found = format!("{}, and {}", output.name(), missing.reason());
+    let hint = match missing {
+        Missing::OfCones | Missing::OfSplines => "leave it out",
+        other => other.hint(),
+    };
+    section.walk.report(
+        &id::CONTRADICTION,
+        spot,
+        path,
+        &found,
+        "an output that this joint has",
+        hint,
+    );
+}
