@@ -140,10 +140,12 @@ pub(crate) fn parts(head: &Section<'_, '_>) -> Parts {
         shaft_material.map(|material| Shaft {
             material,
             bore_diameter_mm: 0.0,
+            end: None,
         }),
         hub_material.map(|material| Hub {
             material,
             outside_diameter_mm: 0.0,
+            end: None,
         }),
     )
 }
