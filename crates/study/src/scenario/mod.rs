@@ -23,6 +23,7 @@ pub(crate) mod source;
 mod spline;
 mod syntax;
 mod temperature;
+mod unit;
 pub(crate) mod value;
 pub(crate) mod walk;
 
