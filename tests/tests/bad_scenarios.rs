@@ -388,7 +388,7 @@ fn the_reference_of_scenarios_agrees_with_the_reader() {
             .split('|')
             .filter_map(|cell| cell.trim().parse().ok())
             .collect();
-        let [modulus, poisson] = numbers[..] else {
+        let [modulus, poisson, expansion] = numbers[..] else {
             continue;
         };
         let set = [Override {
@@ -403,6 +403,8 @@ fn the_reference_of_scenarios_agrees_with_the_reader() {
             (1000.0 * modulus, poisson),
             "{name}"
         );
+        let read = material.expansion_per_k.expect("known by name");
+        assert!((read - 1e-6 * expansion).abs() < 1e-18, "{name}");
         materials += 1;
     }
     assert_eq!(materials, 8);

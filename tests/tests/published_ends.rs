@@ -109,6 +109,23 @@ fn published_propeller_ends_meet_at_the_recomputed_overhang_whatever_the_hubs_le
     }
 }
 
+/// Not published: what the reference of scenarios says about room for a spacer, by `h0 = a_m - a_f` of equal cones.
+#[test]
+fn a_hub_by_the_shafts_name_is_pushed_out_by_its_gauge_plane() {
+    let text = joint("ISO/R 775 30 mm", "ISO/R 775 30 mm", 40.0);
+    let moved = text.replace("flank = [", "gauge_plane = \"-3.2 mm\"\nflank = [");
+    for (text, first_touch) in [(text, 0.0), (moved, 3.2)] {
+        let pairs =
+            study::pair(&loaded(&text), &PairOptions::default()).unwrap_or_else(|p| panic!("{p}"));
+        let found = pairs[0]
+            .outputs
+            .iter()
+            .find(|(k, _)| *k == "first_touch_mm");
+        let (_, found) = *found.expect("the cones touch");
+        assert!((found - first_touch).abs() < 1e-12, "{found}");
+    }
+}
+
 /// Morse tapers, ISO 296: gauge diameter (mm), the same (in), length (in), small end (in), half-angle (deg). Gauge
 /// diameters 1 to 6 and half-angles 0 to 4 quoted, the rest recalled; the small end was recomputed.
 const MORSE: [[f64; 5]; 7] = [
