@@ -27,7 +27,7 @@ impl Missing {
     /// The reason in words.
     pub const fn reason(self) -> &'static str {
         match self {
-            Missing::OfCones => "not defined for a tapered spline",
+            Missing::OfCones => "it is not defined for a tapered spline",
             Missing::OfSplines => "only a tapered spline has teeth",
             Missing::BoltStrength => "the bolt's property class is not stated",
             Missing::BoltStiffness => "the bolt's stiffness is not stated",

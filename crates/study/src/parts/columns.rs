@@ -40,7 +40,7 @@ pub(super) struct Wrong {
 }
 
 /// The characteristics that a column may name; a taper may be stated in three ways.
-const PATHS: [(&str, Input, Scale); 14] = [
+const PATHS: [(&str, Input, Scale); 22] = [
     ("shaft.gauge_plane", Input::MalePlane, Scale::Length),
     ("shaft.gauge_diameter", Input::MaleSize, Scale::Length),
     ("shaft.taper", Input::MaleHalfAngle, Scale::TaperRate),
@@ -55,6 +55,18 @@ const PATHS: [(&str, Input, Scale); 14] = [
     ("contact.friction", Input::Friction, Scale::Ratio),
     ("bolt.torque", Input::Torque, Scale::Torque),
     ("bolt.nut_factor", Input::NutFactor, Scale::Ratio),
+    ("shaft.tooth_thickness", Input::MaleSize, Scale::Length),
+    ("hub.space_width", Input::FemaleSize, Scale::Length),
+    (
+        "teeth.flank_half_angle",
+        Input::MaleHalfAngle,
+        Scale::HalfAngle,
+    ),
+    ("contact.face_friction", Input::FaceFriction, Scale::Ratio),
+    ("spacer.settling", Input::FaceSettling, Scale::Length),
+    ("bolt.thread_friction", Input::ThreadFriction, Scale::Ratio),
+    ("bolt.head_friction", Input::HeadFriction, Scale::Ratio),
+    ("bolt.settling", Input::BoltSettling, Scale::Length),
 ];
 
 /// Reads a header cell: `path [unit]`, `path` for a plain ratio, or `name`.

@@ -1,8 +1,9 @@
 //! Reads shaft and hub of a cone.
 
 use crate::problem::id;
-use crate::scenario::characteristic::{self, Spec};
+use crate::scenario::characteristic::{self, Spec, Usual};
 use crate::scenario::document::Value;
+use crate::scenario::ends::{self, End};
 use crate::scenario::joint::{length, spec};
 use crate::scenario::material::material;
 use crate::scenario::quantity::{Measure, Quantity};
@@ -52,13 +53,14 @@ fn shaft(head: &Section<'_, '_>) -> (Option<Shaft>, Option<Cone>) {
     } else {
         Some(0.0)
     };
-    let cone = cone(&section, &SHAFT);
+    let (cone, end) = cone(&section, &SHAFT);
     section.finish();
     let shaft = material
         .zip(bore)
         .map(|(material, bore_diameter_mm)| Shaft {
             material,
             bore_diameter_mm,
+            end,
         });
     (shaft, cone)
 }
@@ -78,13 +80,14 @@ fn hub(head: &Section<'_, '_>) -> (Option<Hub>, Option<Cone>) {
         what,
         "\"54 mm\"",
     );
-    let cone = cone(&section, &HUB);
+    let (cone, end) = cone(&section, &HUB);
     section.finish();
     let hub = material
         .zip(outside)
         .map(|(material, outside_diameter_mm)| Hub {
             material,
             outside_diameter_mm,
+            end,
         });
     (hub, cone)
 }
@@ -95,6 +98,7 @@ struct ConeSpecs {
     diameter: Spec,
     angle_path: &'static str,
     measured_from: &'static str,
+    is_shaft: bool,
 }
 
 const SHAFT: ConeSpecs = ConeSpecs {
@@ -116,6 +120,7 @@ const SHAFT: ConeSpecs = ConeSpecs {
     ),
     angle_path: "shaft.half_angle",
     measured_from: "the shoulder",
+    is_shaft: true,
 };
 
 const HUB: ConeSpecs = ConeSpecs {
@@ -137,13 +142,40 @@ const HUB: ConeSpecs = ConeSpecs {
     ),
     angle_path: "hub.half_angle",
     measured_from: "the clamping face",
+    is_shaft: false,
 };
 
-fn cone(section: &Section<'_, '_>, specs: &ConeSpecs) -> Option<Cone> {
-    let flank = flank(section, specs.measured_from);
-    let gauge_plane = characteristic::read(section, &specs.plane);
-    let gauge_diameter = characteristic::read(section, &specs.diameter);
-    let angle = angle(section, specs.angle_path);
+/// Reads a cone, and the standard end that gives what is not stated, in words.
+fn cone(section: &Section<'_, '_>, specs: &ConeSpecs) -> (Option<Cone>, Option<String>) {
+    let stated = ends::stated(section);
+    let words = stated
+        .as_ref()
+        .and_then(|end| Some(end.as_ref()?.in_words()));
+    let known = !matches!(stated, Some(None));
+    // Behind a name that is not known nothing is called missing.
+    let end = stated.and_then(|end| end.or_else(|| ends::all().pop()));
+    let cone = sizes(section, specs, end.as_ref()).filter(|_| known);
+    (cone, words)
+}
+
+fn sizes(section: &Section<'_, '_>, specs: &ConeSpecs, end: Option<&End>) -> Option<Cone> {
+    let length = end.and_then(|end| end.length_mm).filter(|_| specs.is_shaft);
+    let flank = match length {
+        Some(length) if !section.has("flank") => Some((0.0, length)),
+        _ => flank(section, specs.measured_from),
+    };
+    let words = end.map_or_else(String::new, |end| format!("{}, no scatter", end.name));
+    let usual = |nominal: f64| Usual {
+        nominal,
+        stated: &words,
+    };
+    let gauge = end.map(|end| if specs.is_shaft { end.shaft } else { end.hub });
+    let plane = gauge.map(|gauge| usual(gauge.plane.on(flank.unwrap_or_default())));
+    let diameter = gauge.map(|gauge| usual(gauge.diameter_mm));
+    let gauge_plane = characteristic::read_or(section, &specs.plane, plane);
+    let gauge_diameter = characteristic::read_or(section, &specs.diameter, diameter);
+    let taper = end.map(|end| (usual(end.half_angle), end.taper));
+    let angle = angle(section, specs.angle_path, taper);
     let ((large_end_mm, small_end_mm), (half_angle, taper_stated)) = (flank?, angle?);
     Some(Cone {
         large_end_mm,
@@ -196,9 +228,21 @@ const ANGLES: [(&str, Scale, &str); 3] = [
     ("half_angle", Scale::HalfAngle, "\"1.432 deg\""),
 ];
 
-fn angle(section: &Section<'_, '_>, path: &'static str) -> Option<(Characteristic, String)> {
+/// The half-angle, and how it is stated; `usual` is that of a standard end, with its words.
+fn angle(
+    section: &Section<'_, '_>,
+    path: &'static str,
+    usual: Option<(Usual<'_>, &str)>,
+) -> Option<(Characteristic, String)> {
+    let (usual, words) = usual.unzip();
     let stated: Vec<_> = ANGLES.iter().filter(|(key, ..)| section.has(key)).collect();
     match stated.as_slice() {
+        [] if usual.is_some() => {
+            let (key, scale, example) = ANGLES[0];
+            let spec = spec(key, path, scale, false, "a taper", example);
+            let read = characteristic::read_or(section, &spec, usual)?;
+            Some((read, words.unwrap_or_default().to_owned()))
+        }
         [] => {
             section.missing(
                 "taper",
@@ -209,8 +253,14 @@ fn angle(section: &Section<'_, '_>, path: &'static str) -> Option<(Characteristi
         }
         [(key, scale, example)] => {
             let spec = spec(key, path, *scale, false, "a taper", example);
-            let read = characteristic::read(section, &spec)?;
-            Some((read, as_stated(section, key)))
+            let read = characteristic::read_or(section, &spec, usual)?;
+            let stated = as_stated(section, key);
+            Some((
+                read,
+                stated
+                    .or_else(|| words.map(str::to_owned))
+                    .unwrap_or_default(),
+            ))
         }
         [(first, ..), rest @ ..] => {
             for (second, ..) in rest {
@@ -221,20 +271,21 @@ fn angle(section: &Section<'_, '_>, path: &'static str) -> Option<(Characteristi
     }
 }
 
-/// The nominal taper as typed.
-fn as_stated(section: &Section<'_, '_>, key: &'static str) -> String {
-    let node = section.get(key).map(|entry| match &entry.node.value {
-        Value::Table(table) => table.get("nominal").map_or(&entry.node, |e| &e.node),
+/// The nominal taper as typed; `None` where a table leaves it out.
+fn as_stated(section: &Section<'_, '_>, key: &'static str) -> Option<String> {
+    let entry = section.get(key)?;
+    let node = match &entry.node.value {
+        Value::Table(table) => &table.get("nominal")?.node,
         _ => &entry.node,
-    });
-    let typed = match node.map(|n| &n.value) {
-        Some(Value::Text(text)) => text.trim().to_owned(),
-        Some(Value::Float(text) | Value::Whole(text, _)) => text.clone(),
+    };
+    let typed = match &node.value {
+        Value::Text(text) => text.trim().to_owned(),
+        Value::Float(text) | Value::Whole(text, _) => text.clone(),
         _ => String::new(),
     };
-    match key {
+    Some(match key {
         "cone_angle" => format!("{typed} included"),
         "half_angle" => format!("{typed} half-angle"),
         _ => typed,
-    }
+    })
 }

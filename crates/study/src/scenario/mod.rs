@@ -5,6 +5,7 @@ mod canonical;
 mod characteristic;
 mod cone;
 mod document;
+mod ends;
 mod face;
 mod guard;
 mod head;
@@ -26,6 +27,7 @@ mod syntax;
 mod temperature;
 mod thread;
 mod tightening_factor;
+mod unit;
 pub(crate) mod value;
 pub(crate) mod walk;
 
@@ -191,6 +193,8 @@ pub struct Shaft {
     pub material: Material,
     /// Bore diameter (mm): 0 when solid, and for a tapered spline, which states none.
     pub bore_diameter_mm: f64,
+    /// The standard end that gives the sizes which are not stated, and how its sizes are known.
+    pub end: Option<String>,
 }
 
 /// The hub.
@@ -200,6 +204,8 @@ pub struct Hub {
     pub material: Material,
     /// Outside diameter (mm): 0 for a tapered spline, which states none.
     pub outside_diameter_mm: f64,
+    /// The standard end that gives the sizes which are not stated, and how its sizes are known.
+    pub end: Option<String>,
 }
 
 /// The spacer.

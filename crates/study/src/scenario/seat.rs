@@ -32,7 +32,9 @@ pub(crate) fn joint(head: &Section<'_, '_>) -> Stated {
         };
     };
     let seat = word(&section, "seat", &SEATS);
-    let spline = seat == Some("tapered_spline");
+    // Behind a word that is not known, teeth tell what was meant.
+    let unknown = seat.is_none() && section.has("seat");
+    let spline = seat == Some("tapered_spline") || (unknown && head.has("teeth"));
     if spline {
         section.stray(
             "elastic_law",

@@ -140,10 +140,12 @@ pub(crate) fn parts(head: &Section<'_, '_>) -> Parts {
         shaft_material.map(|material| Shaft {
             material,
             bore_diameter_mm: 0.0,
+            end: None,
         }),
         hub_material.map(|material| Hub {
             material,
             outside_diameter_mm: 0.0,
+            end: None,
         }),
     )
 }
@@ -273,7 +275,7 @@ mod tests {
     use crate::problem::Problem;
     use crate::scenario::read::scenario_of;
 
-    const TEXT: &str = include_str!("../../../../tests/bad/later-spline.toml");
+    const TEXT: &str = include_str!("../../../../tests/bad/good-spline.toml");
 
     fn read(text: &str) -> (Spline, Vec<Problem>) {
         let (scenario, problems) = scenario_of(text);

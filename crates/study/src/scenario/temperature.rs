@@ -254,6 +254,10 @@ mod tests {
             .replace(
                 "poisson = 0.33",
                 "poisson = 0.33, expansion = \"22e-6 1/K\"",
+            )
+            .replace(
+                "[bolt]",
+                "[bolt]\nmaterial = \"steel\"\nhead_at = \"30 mm\"\nthread_at = \"15 mm\"",
             );
         let (scenario, problems) = scenario_of(&text);
         let shown: Vec<_> = problems.iter().map(ToString::to_string).collect();
