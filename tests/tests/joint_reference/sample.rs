@@ -4,7 +4,8 @@
 
 use std::f64::consts::PI;
 
-use fit::{INPUTS, Input, JointSizes, Pairing, Spacer};
+use acceptance::joints::{Shape, pairing, with};
+use fit::{Input, JointSizes, Pairing, Spacer};
 
 /// Thickness of the spacer (mm).
 pub const THICKNESS: f64 = 100.0;
@@ -19,40 +20,34 @@ pub const TANGENT: f64 = 0.05;
 
 /// The joint and a pairing of it that draws up `draw_up` mm before it closes, under the bolt load `bolt` (N).
 pub fn straight(spacer: Spacer, draw_up: f64, bolt: f64) -> (JointSizes, Pairing) {
-    let female = DIAMETER - 2.0 * TANGENT * draw_up;
-    let mut nominal = [0.0; INPUTS];
-    for (input, value) in [
+    let shape = Shape {
+        male_flank: (THICKNESS - 50.0, THICKNESS + 80.0),
+        female_flank: (0.0, LENGTH),
+        outside_radius: DIAMETER,
+        bore_radius: 0.0,
+        hub: (210e3, 0.29),
+        shaft: (210e3, 0.29),
+        spacer,
+        smoothing: 0.0,
+        bolt_diameter: 12.0,
+    };
+    let nominal = pairing(&[
         (Input::MalePlane, THICKNESS),
         (Input::MaleDiameter, DIAMETER),
         (Input::MaleHalfAngle, 1e-13),
-        (Input::FemaleDiameter, female),
+        (Input::FemaleDiameter, DIAMETER - 2.0 * TANGENT * draw_up),
         (Input::FemaleHalfAngle, 1e-13),
         (Input::Thickness, THICKNESS),
         (Input::Friction, FRICTION),
         (Input::Torque, bolt * 0.2 * 12.0),
         (Input::NutFactor, 0.2),
-    ] {
-        nominal[input.index()] = value;
-    }
-    let sizes = JointSizes {
-        male_flank: (THICKNESS - 50.0, THICKNESS + 80.0),
-        female_flank: (0.0, LENGTH),
-        outside_radius: DIAMETER,
-        bore_radius: 0.0,
-        hub_modulus: 210e3,
-        hub_poisson: 0.29,
-        shaft_modulus: 210e3,
-        shaft_poisson: 0.29,
-        spacer,
-        smoothing: 0.0,
-        blue_film: 0.005,
-        bolt_diameter: 12.0,
-        nominal,
-    };
-    let mut pairing = nominal;
-    pairing[Input::MaleHalfAngle.index()] = libm::atan(TANGENT);
-    pairing[Input::FemaleHalfAngle.index()] = libm::atan(TANGENT);
-    (sizes, Pairing(pairing))
+    ]);
+    let half_angle = libm::atan(TANGENT);
+    let real = [
+        (Input::MaleHalfAngle, half_angle),
+        (Input::FemaleHalfAngle, half_angle),
+    ];
+    (shape.sizes(&nominal), with(&nominal, &real))
 }
 
 /// `L/K` (N/mm): one steel, solid shaft, hub twice as thick as the cone: `K = ((4 + 1)/(4 - 1) + 1)/E`.
