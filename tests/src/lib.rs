@@ -1,5 +1,7 @@
 //! Whole-program tests of seatyield live in `tests/`; this library holds what they share.
 
+pub mod joints;
+
 use std::path::PathBuf;
 use std::sync::atomic::AtomicBool;
 

@@ -170,7 +170,7 @@ impl Block {
             }
             seat.equilibrium(self, !settled || self.work.spring[0].is_finite());
             if settled {
-                settling::after(self, &kept);
+                settling::after(self, joint, &kept);
             }
         }
         if settles {

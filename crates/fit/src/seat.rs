@@ -81,10 +81,17 @@ impl<L: ElasticLaw> Seating for ConeSeat<'_, L> {
 /// Thickness and axial stiffness of every lane's spacer at the temperature of assembly.
 #[inline(always)]
 pub(crate) fn spacers(block: &mut Block, joint: &Joint) {
-    let (sizes, growth) = (joint.sizes(), joint.sizes().growth.spacer);
+    let growth = joint.sizes().growth.spacer;
     for i in 0..LANES {
         block.work.thickness[i] = block.inputs[Input::Thickness.index()][i] * growth;
     }
+    springs(block, joint);
+}
+
+/// Axial stiffness of every lane's spacer at the thickness it has.
+#[inline(always)]
+pub(crate) fn springs(block: &mut Block, joint: &Joint) {
+    let (sizes, growth) = (joint.sizes(), joint.sizes().growth.spacer);
     for i in 0..LANES {
         block.work.spring[i] = match sizes.spacer {
             Spacer::Rigid => f64::INFINITY,

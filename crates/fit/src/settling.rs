@@ -18,7 +18,7 @@ use crate::input::Input;
 use crate::joint::Joint;
 use crate::lanes::{Column, LANES, larger};
 use crate::output::Output;
-use crate::seat::{HARD, OPEN};
+use crate::seat::{self, HARD, OPEN};
 
 /// Share of the bolt load that is kept where nothing would be left, so that the balance stays defined.
 const NOTHING: f64 = 1e-9;
@@ -61,12 +61,13 @@ pub(crate) fn before(block: &mut Block, joint: &Joint) -> Kept {
         block.outputs[Output::BoltLoad.index()][i] = larger(load, NOTHING * kept.bolt[i]);
         block.work.thickness[i] = kept.thickness[i] - faces;
     }
+    seat::springs(block, joint);
     kept
 }
 
 /// Keeps the settled loads and gives the block back.
 #[inline(always)]
-pub(crate) fn after(block: &mut Block, kept: &Kept) {
+pub(crate) fn after(block: &mut Block, joint: &Joint, kept: &Kept) {
     for i in 0..LANES {
         let open = block.work.state[i] & OPEN != 0;
         let clamp = larger(block.outputs[Output::ClampLoad.index()][i], 0.0);
@@ -79,6 +80,7 @@ pub(crate) fn after(block: &mut Block, kept: &Kept) {
     }
     block.outputs[Output::BoltLoad.index()] = kept.bolt;
     block.work.thickness = kept.thickness;
+    seat::springs(block, joint);
 }
 
 /// Lanes with a gap left: nothing is pinched, and the faces do not settle.

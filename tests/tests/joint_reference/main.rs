@@ -6,14 +6,21 @@
 //! finish for every maximum.
 
 mod reference;
+mod sample;
+mod service;
+mod settle;
+mod states;
+mod temperature;
 
 use std::f64::consts::PI;
 
+use acceptance::joints::cone;
 use fit::{
     ConeSizes, Criteria, INPUTS, Input, Joint, JointSizes, OUTPUTS, Output, Pairing, Side, Spacer,
     Verdict,
 };
 use reference::Reference;
+use service::{BoltSpan, Slide, Strains, in_service};
 
 /// SplitMix64, so that the cases are the same everywhere.
 struct Dice(u64);
@@ -239,4 +246,50 @@ fn limits_claim_a_pairing_in_their_stated_order() {
         seen[first.index()] += 1;
     }
     assert!(seen.iter().filter(|&&n| n > 20).count() >= 7, "{seen:?}");
+}
+
+#[test]
+fn the_service_reference_holds_every_reaction_within_its_bounds() {
+    // The model's own conditions over random joints and strains: the reaction lies within the bounds of the new
+    // pressure, a hub that slid lies on one, and all three ways are met.
+    let mut dice = Dice(11);
+    let mut ways = [0_usize; 3];
+    for case in 0..1_200 {
+        let (sizes, pairing) = random_case(&mut dice);
+        let mut strain = || 1e-3 * dice.between(-1.0, 1.5);
+        let strains = Strains {
+            shaft: strain(),
+            hub: strain(),
+            spacer: strain(),
+            bolt: strain(),
+        };
+        let bolt = BoltSpan {
+            stiffness: dice.between(5e4, 1e6),
+            hub_length: cone(&sizes).female_flank.1 + dice.between(0.0, 10.0),
+            first_thread: cone(&sizes).male_flank.1 - dice.between(0.0, 20.0),
+        };
+        let Some(got) = in_service(&sizes, &pairing, strains, bolt) else {
+            continue;
+        };
+        let reference = Reference::new(&sizes, &pairing);
+        let scale = 1e-7 * got.bolt_load.max(got.clamp_load).max(1.0);
+        let push_on = reference.push_on() * got.radial_load;
+        let release = -reference.release() * got.radial_load;
+        assert!(
+            got.reaction <= push_on + scale && got.reaction >= release - scale,
+            "case {case}: {got:?}, bounds {release} to {push_on}"
+        );
+        let bound = match got.slide {
+            Slide::Locked => got.reaction,
+            Slide::In => push_on,
+            Slide::Out => release,
+        };
+        assert!(
+            (got.reaction - bound).abs() <= scale,
+            "case {case}: {got:?}"
+        );
+        assert!((got.bolt_load - got.clamp_load - got.reaction).abs() <= scale);
+        ways[got.slide as usize] += 1;
+    }
+    assert!(ways.iter().all(|&n| n > 50), "locked, in, out: {ways:?}");
 }

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use fit::{ConeSizes, INPUTS, Input, JointSizes, OUTPUTS, Output, Pairing, Seat, Spacer, Verdict};
+use fit::{ConeSizes, INPUTS, Input, JointSizes, OUTPUTS, Output, Pairing, Spacer, Verdict};
 
 const PANELS: usize = 20;
 const POINTS: [(f64, f64); 4] = [
@@ -30,6 +30,19 @@ struct Stop {
     open: bool,
 }
 
+/// The joint at rest under its bolt.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rest {
+    /// Bolt load (N).
+    pub bolt_load: f64,
+    /// Final stand-off (mm).
+    pub stand_off: f64,
+    /// A gap is left.
+    pub open: bool,
+    /// Load on the spacer (N).
+    pub clamp_load: f64,
+}
+
 impl<'a> Reference<'a> {
     /// The reference for a pairing of a joint.
     pub fn new(sizes: &'a JointSizes, pairing: &Pairing) -> Reference<'a> {
@@ -37,9 +50,7 @@ impl<'a> Reference<'a> {
             pairing.get(Input::MaleHalfAngle),
             pairing.get(Input::FemaleHalfAngle),
         );
-        let Seat::Cone(cone) = &sizes.seat else {
-            panic!("the reference of a cone");
-        };
+        let cone = acceptance::joints::cone(sizes);
         Reference {
             sizes,
             cone,
@@ -55,14 +66,14 @@ impl<'a> Reference<'a> {
     }
 
     /// Radial clearance at `x`, straight from the two diameters.
-    fn clearance(&self, x: f64, h: f64) -> f64 {
+    pub fn clearance(&self, x: f64, h: f64) -> f64 {
         let d_f =
             self.get(Input::FemaleSize) - 2.0 * (x - h - self.get(Input::FemalePlane)) * self.tan_f;
         let d_m = self.get(Input::MaleSize) - 2.0 * (x - self.get(Input::MalePlane)) * self.tan_m;
         0.5 * (d_f - d_m)
     }
 
-    fn overlap(&self, h: f64) -> Option<(f64, f64)> {
+    pub fn overlap(&self, h: f64) -> Option<(f64, f64)> {
         let lo = self.cone.male_flank.0.max(h + self.cone.female_flank.0);
         let hi = self.cone.male_flank.1.min(h + self.cone.female_flank.1);
         (hi > lo).then_some((lo, hi))
@@ -88,19 +99,25 @@ impl<'a> Reference<'a> {
         Ok(bisect(|h| -smallest(h), leave + inside, enter - inside))
     }
 
-    fn radius(&self, x: f64) -> f64 {
+    /// Nominal radius of the male cone at `x` (mm).
+    pub fn radius(&self, x: f64) -> f64 {
         let nominal = |input: Input| self.sizes.nominal[input.index()];
         0.5 * nominal(Input::MaleSize)
             - (x - nominal(Input::MalePlane)) * libm::tan(nominal(Input::MaleHalfAngle))
     }
 
-    /// Radial pressure of the rings at `x`.
-    fn pressure(&self, x: f64, h: f64) -> f64 {
+    /// Interference per pressure and radius of the rings at `x` (1/MPa).
+    pub fn compliance(&self, x: f64) -> f64 {
         let (s, r) = (self.cone, self.radius(x));
         let (ro2, ri2, r2) = (s.outside_radius.powi(2), s.bore_radius.powi(2), r * r);
-        let k = ((ro2 + r2) / (ro2 - r2) + s.hub_poisson) / s.hub_modulus
-            + ((r2 + ri2) / (r2 - ri2) - s.shaft_poisson) / s.shaft_modulus;
-        (-self.clearance(x, h) - 0.5 * s.smoothing).max(0.0) / (r * k)
+        ((ro2 + r2) / (ro2 - r2) + s.hub_poisson) / s.hub_modulus
+            + ((r2 + ri2) / (r2 - ri2) - s.shaft_poisson) / s.shaft_modulus
+    }
+
+    /// Radial pressure of the rings at `x`.
+    fn pressure(&self, x: f64, h: f64) -> f64 {
+        let interference = -self.clearance(x, h) - 0.5 * self.cone.smoothing;
+        interference.max(0.0) / (self.radius(x) * self.compliance(x))
     }
 
     /// The exact patch: the interference is linear, so its edge follows from the two ends.
@@ -118,18 +135,7 @@ impl<'a> Reference<'a> {
     }
 
     fn integral(&self, h: f64, f: impl Fn(f64) -> f64) -> f64 {
-        let Some((start, end)) = self.patch(h) else {
-            return 0.0;
-        };
-        let width = (end - start) / PANELS as f64;
-        let mut sum = 0.0;
-        for panel in 0..PANELS {
-            let centre = start + width * (panel as f64 + 0.5);
-            for (node, weight) in POINTS {
-                sum += weight * f(centre + 0.5 * width * node);
-            }
-        }
-        0.5 * width * sum
+        self.patch(h).map_or(0.0, |patch| quadrature(patch, f))
     }
 
     fn radial_load(&self, h: f64) -> f64 {
@@ -138,8 +144,23 @@ impl<'a> Reference<'a> {
 
     /// Axial load of the cones while sliding on.
     fn cones(&self, h: f64) -> f64 {
-        let phi = libm::atan(self.get(Input::Friction));
-        2.0 * PI * libm::tan(self.alpha + phi) * self.radial_load(h)
+        self.push_on() * self.radial_load(h)
+    }
+
+    /// Axial load per radial load while sliding on, `2 pi tan(alpha + phi)`.
+    pub fn push_on(&self) -> f64 {
+        2.0 * PI * libm::tan(self.alpha + libm::atan(self.get(Input::Friction)))
+    }
+
+    /// Slip torque (N·m) per integral of `r^2 p` (N·mm per radian).
+    pub fn slip(&self) -> f64 {
+        let mu = self.get(Input::Friction);
+        2e-3 * PI * mu / (1.0 - mu * libm::tan(self.alpha)) / libm::cos(self.alpha)
+    }
+
+    /// Axial load per radial load that lets go, `2 pi tan(phi - alpha)`.
+    pub fn release(&self) -> f64 {
+        2.0 * PI * libm::tan(libm::atan(self.get(Input::Friction)) - self.alpha)
     }
 
     fn largest(&self, h: f64, f: impl Fn(f64) -> f64) -> f64 {
@@ -186,13 +207,51 @@ impl<'a> Reference<'a> {
         }
     }
 
+    fn bolt_load(&self) -> f64 {
+        self.get(Input::Torque) / (self.get(Input::NutFactor) * self.sizes.bolt.turn.nut_factor)
+    }
+
+    /// Stand-off from which the smoothed cones bear, if they ever touch.
+    fn bears(&self) -> Option<f64> {
+        let touch = self.touch(0.0).ok();
+        touch.and_then(|_| self.touch(0.5 * self.cone.smoothing).ok())
+    }
+
+    /// Load on the cones at stand-off `h` while sliding on (N).
+    pub fn seat_load(&self, h: f64) -> f64 {
+        if self.bears().is_some() {
+            self.cones(h)
+        } else {
+            0.0
+        }
+    }
+
+    /// Where the hub stops; an error when it cannot be pushed on.
+    pub fn at_rest(&self) -> Result<Rest, Verdict> {
+        if self.touch(0.0) == Err(Verdict::NeverSeats) {
+            return Err(Verdict::NeverSeats);
+        }
+        let bolt_load = self.bolt_load();
+        let stop = self.stop(self.bears(), self.get(Input::Thickness), bolt_load);
+        let seat = self.seat_load(stop.stand_off);
+        Ok(Rest {
+            bolt_load,
+            stand_off: stop.stand_off,
+            open: stop.open,
+            clamp_load: if stop.open {
+                0.0
+            } else {
+                (bolt_load - seat).max(0.0)
+            },
+        })
+    }
+
     /// All outputs, and the verdict without limits.
     pub fn solve(&self) -> ([Option<f64>; OUTPUTS], Verdict) {
         let mut out = [None; OUTPUTS];
         let mut put = |o: Output, v: f64| out[o.index()] = Some(v);
         let (t, mu) = (self.get(Input::Thickness), self.get(Input::Friction));
-        let bolt = self.get(Input::Torque)
-            / (self.get(Input::NutFactor) * self.sizes.bolt.turn.nut_factor);
+        let bolt = self.bolt_load();
         put(Output::BoltLoad, bolt);
         let touch = self.touch(0.0);
         if touch == Err(Verdict::NeverSeats) {
@@ -208,9 +267,7 @@ impl<'a> Reference<'a> {
                 (self.cone.blue_film / opening.max(1e-300)).min(1.0),
             );
         }
-        let bears = touch
-            .ok()
-            .and_then(|_| self.touch(0.5 * self.cone.smoothing).ok());
+        let bears = self.bears();
         let Stop {
             stand_off: h,
             closing_load,
@@ -241,10 +298,8 @@ impl<'a> Reference<'a> {
                 2.0 * pressure(x) * ro2 / (ro2 - self.radius(x).powi(2))
             });
             let torque = self.integral(h, |x| self.radius(x).powi(2) * pressure(x));
-            slip = 2e-3 * PI * mu * torque
-                / (1.0 - mu * libm::tan(self.alpha))
-                / libm::cos(self.alpha);
-            release = 2.0 * PI * libm::tan(libm::atan(mu) - self.alpha) * self.radial_load(h);
+            slip = self.slip() * torque;
+            release = self.release() * self.radial_load(h);
             let ends = self.clearance(lo, h).min(self.clearance(hi, h)) + 0.5 * self.cone.smoothing;
             put(
                 Output::MismatchRatio,
@@ -277,8 +332,21 @@ impl<'a> Reference<'a> {
     }
 }
 
+/// Composite Gauss-Legendre quadrature of `f` from `start` to `end`.
+pub fn quadrature((start, end): (f64, f64), f: impl Fn(f64) -> f64) -> f64 {
+    let width = (end - start) / PANELS as f64;
+    let mut sum = 0.0;
+    for panel in 0..PANELS {
+        let centre = start + width * (panel as f64 + 0.5);
+        for (node, weight) in POINTS {
+            sum += weight * f(centre + 0.5 * width * node);
+        }
+    }
+    0.5 * width * sum
+}
+
 /// Root of `f`, which is positive at `inner` and not at `outer`.
-fn bisect(f: impl Fn(f64) -> f64, inner: f64, outer: f64) -> f64 {
+pub fn bisect(f: impl Fn(f64) -> f64, inner: f64, outer: f64) -> f64 {
     let (mut a, mut b) = (inner, outer);
     for _ in 0..200 {
         let middle = 0.5 * (a + b);
