@@ -1,6 +1,7 @@
 //! The reference for tapered splines, held against closed forms and published order statistics.
 
 mod reference;
+mod solver;
 
 use std::f64::consts::PI;
 
