@@ -18,6 +18,7 @@ mod mode;
 mod page;
 mod plot;
 mod scale;
+mod seat;
 mod style;
 mod summary;
 mod text;

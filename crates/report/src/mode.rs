@@ -1,6 +1,7 @@
 //! What a cause of rejection is called, and the hue, mark and hatch that stand for it everywhere.
 
 use crate::mark::Mark;
+use crate::seat::Seat;
 use crate::text;
 
 /// Lines that fill an area: angle (degrees) and distance of the lines; a second angle crosses them.
@@ -140,9 +141,40 @@ const ROWS: [Row; 9] = [
     ),
 ];
 
+/// Label, several, one, title of a cause whose words are others when the hub sits on teeth.
+fn on_teeth(key: &str) -> Option<[&'static str; 4]> {
+    match key {
+        "gap_left" => Some([
+            "gap left",
+            "leave the spacer loose",
+            "leaves the spacer loose",
+            "lock on the teeth before the spacer is pinched",
+        ]),
+        "cones_free" => Some([
+            "teeth free",
+            "sit loose on the teeth",
+            "sits loose on the teeth",
+            "pinch the spacer before the teeth touch",
+        ]),
+        "seat_low" => Some([
+            "seat load low",
+            "grip the teeth too lightly",
+            "grips the teeth too lightly",
+            "grip the teeth too lightly",
+        ]),
+        "contact_low" => Some([
+            "contact too small",
+            "touch on too few of the teeth",
+            "touches on too few of the teeth",
+            "touch on too few of the teeth",
+        ]),
+        _ => None,
+    }
+}
+
 impl Mode {
     /// The mode with this key; a key that this version does not know keeps its own name.
-    pub fn of(key: &str) -> Mode {
+    pub fn of(key: &str, seat: Seat) -> Mode {
         let known = ROWS.iter().find(|row| row.0 == key);
         let shown = text::label(key, 40);
         let Some((_, label, several, one, title, hue, mark, (angle, pitch, crossed))) = known
@@ -162,12 +194,17 @@ impl Mode {
                 },
             };
         };
+        let [label, several, one, title] = match seat {
+            Seat::Cone => None,
+            Seat::Teeth => on_teeth(key),
+        }
+        .unwrap_or([*label, *several, *one, *title]);
         Mode {
             key: shown,
-            label: (*label).to_owned(),
-            several: (*several).to_owned(),
-            one: (*one).to_owned(),
-            title: (*title).to_owned(),
+            label: label.to_owned(),
+            several: several.to_owned(),
+            one: one.to_owned(),
+            title: title.to_owned(),
             hue,
             mark: *mark,
             hatch: Hatch {
@@ -187,16 +224,29 @@ impl Mode {
 }
 
 /// Words for the name of a broken limit: `clamp_load.min` becomes `clamp load below its minimum`.
-pub fn limit_words(name: &str) -> String {
-    if let Some((_, label, ..)) = ROWS.iter().find(|row| row.0 == name) {
-        return (*label).to_owned();
+pub fn limit_words(name: &str, seat: Seat) -> String {
+    if ROWS.iter().any(|row| row.0 == name) {
+        return Mode::of(name, seat).label;
     }
     let (output, side) = match name.rsplit_once('.') {
         Some((output, "min")) => (output, " below its minimum"),
         Some((output, "max")) => (output, " above its maximum"),
         _ => (name, ""),
     };
-    format!("{}{side}", text::label(&output.replace('_', " "), 40))
+    let words = match output {
+        "gap" => "play of the spacer".to_owned(),
+        "runout" => "runout of a rocking hub".to_owned(),
+        "tooth_load_share" => "load share of the most loaded tooth".to_owned(),
+        other => match (
+            other.strip_prefix("settled_"),
+            other.strip_prefix("service_"),
+        ) {
+            (Some(rest), _) => format!("{rest} after settling"),
+            (_, Some(rest)) => format!("{rest} in service"),
+            _ => other.to_owned(),
+        },
+    };
+    format!("{}{side}", text::label(&words.replace('_', " "), 40))
 }
 
 #[cfg(test)]
@@ -218,14 +268,34 @@ mod tests {
     }
 
     #[test]
+    fn a_hub_on_teeth_has_no_cone() {
+        assert_eq!(limit_words("cones_free", Seat::Cone), "cones free");
+        assert_eq!(limit_words("cones_free", Seat::Teeth), "teeth free");
+        for row in &ROWS {
+            let mode = Mode::of(row.0, Seat::Teeth);
+            for words in [mode.label, mode.several, mode.one, mode.title] {
+                assert!(!words.contains("cone"), "{words}");
+            }
+        }
+    }
+
+    #[test]
     fn limits_read_as_words() {
         assert_eq!(
-            limit_words("clamp_load.min"),
+            limit_words("clamp_load.min", Seat::Cone),
             "clamp load below its minimum"
         );
-        assert_eq!(limit_words("gap_left"), "gap left");
         assert_eq!(
-            Mode::of("gap_left").phrase(1),
+            limit_words("gap.max", Seat::Cone),
+            "play of the spacer above its maximum"
+        );
+        assert_eq!(
+            limit_words("settled_clamp_load.min", Seat::Cone),
+            "clamp load after settling below its minimum"
+        );
+        assert_eq!(limit_words("gap_left", Seat::Cone), "gap left");
+        assert_eq!(
+            Mode::of("gap_left", Seat::Cone).phrase(1),
             "1\u{A0}leaves the spacer loose"
         );
     }

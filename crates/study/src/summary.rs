@@ -295,13 +295,19 @@ fn quantiles(sketch: &Sketch, confidence: f64) -> BTreeMap<String, record::Quant
     QUANTILES.into_iter().filter_map(quantile).collect()
 }
 
-/// The play of the joints that have some: quantiles without the pairings at the point mass.
+/// The play of the joints that have some: quantiles without the pairings at the point mass. A quantile beyond the bins is
+/// left out: a play so rare that the first pairings showed none has no shape to read it from.
 fn among(output: Output, sketch: &Sketch) -> Option<record::Among> {
     if !PLAY.contains(&output) {
         return None;
     }
     let off = sketch.without_atom();
-    let quantile = |(key, p): (&str, f64)| Some((key.to_owned(), off.quantile(p)?));
+    let (from, to) = off.range();
+    let resolved = |value: &f64| (from..=to).contains(value);
+    let quantile = |(key, p): (&str, f64)| {
+        let value = off.quantile(p).filter(resolved)?;
+        Some((key.to_owned(), value))
+    };
     (off.total() > 0).then(|| record::Among {
         count: off.total(),
         quantiles: AMONG.into_iter().filter_map(quantile).collect(),

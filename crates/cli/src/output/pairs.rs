@@ -34,6 +34,16 @@ pub fn pairs(title: &str, pairs: &[Pair]) -> String {
 /// Rows that a caution names before it only counts them.
 const NAMED: usize = 10;
 
+/// What the hub of a pairing sits on: only teeth can be counted.
+fn seat(pair: &Pair) -> words::Seat {
+    let counts_teeth = |(key, _): &(&str, f64)| *key == "teeth_in_contact";
+    if pair.outputs.iter().any(counts_teeth) {
+        words::Seat::Teeth
+    } else {
+        words::Seat::Cone
+    }
+}
+
 /// One pairing: what went in, what came out, the verdict.
 fn single(pair: &Pair) -> String {
     use Side::{Left, Right};
@@ -63,9 +73,13 @@ fn single(pair: &Pair) -> String {
     for (key, reason) in &pair.absent {
         let _ = writeln!(text, "  no {}: {}", words::output(key).0, plain(reason));
     }
-    let _ = writeln!(text, "\nVerdict: {}", words::verdict(pair.verdict));
+    let _ = writeln!(
+        text,
+        "\nVerdict: {}",
+        words::verdict(pair.verdict, seat(pair))
+    );
     for name in &pair.broken {
-        let _ = writeln!(text, "  broken: {}", words::broken_limit(name));
+        let _ = writeln!(text, "  broken: {}", words::broken_limit(name, seat(pair)));
     }
     for caution in &pair.cautions {
         let _ = writeln!(text, "\nKnow this: {caution}");
@@ -136,9 +150,12 @@ fn line(pair: &Pair) -> Vec<String> {
     let broken: Vec<String> = pair
         .broken
         .iter()
-        .map(|name| words::broken_limit(name))
+        .map(|name| words::broken_limit(name, seat(pair)))
         .collect();
-    cells.extend(row([&words::verdict(pair.verdict), &broken.join(", ")]));
+    cells.extend(row([
+        &words::verdict(pair.verdict, seat(pair)),
+        &broken.join(", "),
+    ]));
     cells
 }
 

@@ -133,11 +133,11 @@ fn rejects(record: &Record) -> String {
     for reject in &seen {
         let [value, low, high] = shares::percent(reject.fraction, reject.low, reject.high);
         rows.push(vec![
-            words::verdict(&reject.mode),
+            words::verdict(&reject.mode, seat(record)),
             count(reject.count),
             format!("{value} %"),
             format!("{low} to {high} %"),
-            also(reject),
+            remarks_on(reject, record),
         ]);
     }
     use Side::{Left, Right};
@@ -148,6 +148,49 @@ fn rejects(record: &Record) -> String {
     };
     text.push_str(&none_seen(record));
     text
+}
+
+fn seat(record: &Record) -> words::Seat {
+    if record.joint.seat == "tapered_spline" {
+        words::Seat::Teeth
+    } else {
+        words::Seat::Cone
+    }
+}
+
+fn remarks_on(reject: &Reject, record: &Record) -> String {
+    let remarks = [which(reject, record), also(reject)];
+    let said: Vec<&str> = remarks
+        .iter()
+        .map(String::as_str)
+        .filter(|remark| !remark.is_empty())
+        .collect();
+    said.join("; ")
+}
+
+/// Limits that are named before the others are only counted.
+const NAMED: usize = 2;
+
+/// Which limits stand behind `another limit broken`, the most broken first.
+fn which(reject: &Reject, record: &Record) -> String {
+    if reject.mode != "other_limit" {
+        return String::new();
+    }
+    let mut broken: Vec<_> = record
+        .broken_limits
+        .iter()
+        .filter(|limit| limit.mode == reject.mode && limit.count > 0)
+        .collect();
+    broken.sort_by_key(|limit| std::cmp::Reverse(limit.count));
+    let names: Vec<String> = broken
+        .iter()
+        .take(NAMED)
+        .map(|limit| words::broken_limit(&limit.name, seat(record)))
+        .collect();
+    match broken.len().saturating_sub(NAMED) {
+        0 => names.join(", "),
+        more => format!("{} and {more} more", names.join(", ")),
+    }
 }
 
 fn also(reject: &Reject) -> String {
@@ -169,7 +212,7 @@ fn none_seen(record: &Record) -> String {
     };
     let names: Vec<String> = unseen
         .iter()
-        .map(|limit| words::broken_limit(&limit.name))
+        .map(|limit| words::broken_limit(&limit.name, seat(record)))
         .collect();
     let each = if names.len() > 1 { "each " } else { "" };
     wrapped(&format!(

@@ -2,10 +2,21 @@
 
 use super::plain::plain;
 
+/// What the hub sits on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Seat {
+    /// A cone.
+    Cone,
+    /// The teeth of a tapered spline.
+    Teeth,
+}
+
 /// A verdict in words.
-pub fn verdict(key: &str) -> String {
+pub fn verdict(key: &str, seat: Seat) -> String {
     match key {
         "good" => "good",
+        "cones_free" if seat == Seat::Teeth => "teeth free (the hub is loose on them)",
+        "seat_low" if seat == Seat::Teeth => "seat load too low",
         "gap_left" => "gap left at the spacer",
         "clamp_low" => "clamp load too low",
         "cones_free" => "cones free (the hub can rock)",
@@ -21,11 +32,11 @@ pub fn verdict(key: &str) -> String {
 }
 
 /// A broken limit in words: `clamp_load.min` becomes `clamp load below its minimum`.
-pub fn broken_limit(name: &str) -> String {
+pub fn broken_limit(name: &str, seat: Seat) -> String {
     match name.rsplit_once('.') {
         Some((output, "min")) => format!("{} below its minimum", spaced(output)),
         Some((output, "max")) => format!("{} above its maximum", spaced(output)),
-        _ => verdict(name),
+        _ => verdict(name, seat),
     }
 }
 
@@ -60,7 +71,21 @@ fn spaced(name: &str) -> String {
     match name {
         "draw_up" => "draw-up to close".to_owned(),
         "stand_off" => "stand-off".to_owned(),
-        other => plain(&other.replace('_', " ")),
+        "gap" => "play of the spacer".to_owned(),
+        "runout" => "runout of a rocking hub".to_owned(),
+        "tooth_load_share" => "load share of the most loaded tooth".to_owned(),
+        "self_locking_margin" => "self-locking margin".to_owned(),
+        other => {
+            let words = match (
+                other.strip_prefix("settled_"),
+                other.strip_prefix("service_"),
+            ) {
+                (Some(rest), _) => format!("{rest} after settling"),
+                (_, Some(rest)) => format!("{rest} in service"),
+                _ => other.to_owned(),
+            };
+            plain(&words.replace('_', " "))
+        }
     }
 }
 
@@ -74,18 +99,30 @@ mod tests {
         assert_eq!(output("slip_torque_nm"), ("slip torque".to_owned(), "N*m"));
         assert_eq!(output("draw_up_mm"), ("draw-up to close".to_owned(), "mm"));
         assert_eq!(output("contact_share"), ("contact share".to_owned(), ""));
+        assert_eq!(output("gap_mm"), ("play of the spacer".to_owned(), "mm"));
+        assert_eq!(
+            output("service_clamp_load_n"),
+            ("clamp load in service".to_owned(), "N")
+        );
     }
 
     #[test]
     fn broken_limits_say_their_side() {
         assert_eq!(
-            broken_limit("clamp_load.min"),
+            broken_limit("clamp_load.min", Seat::Cone),
             "clamp load below its minimum"
         );
         assert_eq!(
-            broken_limit("bore_stress.max"),
+            broken_limit("bore_stress.max", Seat::Cone),
             "bore stress above its maximum"
         );
-        assert_eq!(broken_limit("gap_left"), "gap left at the spacer");
+        assert_eq!(
+            broken_limit("gap_left", Seat::Cone),
+            "gap left at the spacer"
+        );
+        assert_eq!(
+            broken_limit("cones_free", Seat::Teeth),
+            "teeth free (the hub is loose on them)"
+        );
     }
 }

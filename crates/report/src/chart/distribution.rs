@@ -13,6 +13,7 @@ use crate::figure;
 use crate::mode::Mode;
 use crate::plot::{self, Item};
 use crate::scale::Scale;
+use crate::seat::Seat;
 
 /// Draw-ups closer than this are one (mm): a nanometre, far below what a joint can show.
 const SAME: f64 = 1e-6;
@@ -29,10 +30,10 @@ struct Layer<'a> {
 /// Draws the distribution.
 pub fn draw(record: &Record, draw_up: &DrawUp, layout: Layout) -> Result<Picture, RenderError> {
     let mut d = Drawing::titled("draw-up", layout, &title(draw_up), &subtitle(draw_up));
-    let layers = layers(draw_up);
+    let layers = layers(draw_up, Seat::of(record));
     let edges = edges(draw_up, &layers);
     let x = x_scale(draw_up, &edges, &layers, 58.0, d.width() - 10.0);
-    window_labels(&mut d, draw_up, &x);
+    window_labels(&mut d, draw_up, &x, Seat::of(record));
     let total: u64 = layers.iter().map(|l| l.total).sum();
     let per_thousand = 1000.0 / total.max(1) as f64;
     let has_good = layers.iter().any(|l| l.mode.is_none());
@@ -109,7 +110,7 @@ fn title(draw_up: &DrawUp) -> String {
 
 /// Rejects in bins that lie wholly below, inside and above the window.
 fn reject_places(draw_up: &DrawUp, window: &Window) -> [u64; 3] {
-    let layers = layers(draw_up);
+    let layers = layers(draw_up, Seat::Cone);
     let edges = edges(draw_up, &layers);
     let low = window.low_mm.unwrap_or(f64::NEG_INFINITY);
     let high = window.high_mm.unwrap_or(f64::INFINITY);
@@ -139,12 +140,12 @@ fn subtitle(draw_up: &DrawUp) -> String {
     )
 }
 
-fn layers(draw_up: &DrawUp) -> Vec<Layer<'_>> {
+fn layers(draw_up: &DrawUp, seat: Seat) -> Vec<Layer<'_>> {
     let mut layers: Vec<Layer> = draw_up
         .counts
         .iter()
         .map(|(verdict, counts)| Layer {
-            mode: (verdict != "good").then(|| Mode::of(verdict)),
+            mode: (verdict != "good").then(|| Mode::of(verdict, seat)),
             counts,
             total: counts.iter().sum(),
         })
@@ -318,13 +319,13 @@ fn edge_lines(d: &mut Drawing, draw_up: &DrawUp, x: &Scale, [top, base]: [f64; 2
 }
 
 /// Names the edges of the window by what breaks there, one line each, so that they never meet.
-fn window_labels(d: &mut Drawing, draw_up: &DrawUp, x: &Scale) {
+fn window_labels(d: &mut Drawing, draw_up: &DrawUp, x: &Scale, seat: Seat) {
     let Some(window) = &draw_up.window else {
         return;
     };
     let edge = |mode: &Option<String>| {
         mode.as_ref()
-            .map_or("rejects".to_owned(), |m| Mode::of(m).label)
+            .map_or("rejects".to_owned(), |m| Mode::of(m, seat).label)
     };
     let value = |v: f64| figure::with_unit(&figure::fixed(v, 3), "mm");
     let labels = [

@@ -9,6 +9,7 @@ use crate::face;
 use crate::figure;
 use crate::mark::Mark;
 use crate::mode::Mode;
+use crate::seat::Seat;
 
 /// One kind of joint in the field.
 struct Kind {
@@ -28,7 +29,7 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
         &title(record, &field),
         "Each mark is one joint in a thousand of those simulated. Light dots are good; a bad joint carries the mark of its first cause.",
     );
-    let kinds = kinds(&field);
+    let kinds = kinds(&field, Seat::of(record));
     let rows = if layout.is_narrow() { 25 } else { 20 };
     let columns = JOINTS as usize / rows;
     let label_room = if layout.is_narrow() { 0.0 } else { 190.0 };
@@ -120,7 +121,7 @@ fn title(record: &Record, field: &Field) -> String {
     }
 }
 
-fn kinds(field: &Field) -> Vec<Kind> {
+fn kinds(field: &Field, seat: Seat) -> Vec<Kind> {
     let mut kinds = Vec::new();
     if field.good > 0 {
         kinds.push(Kind {
@@ -132,7 +133,7 @@ fn kinds(field: &Field) -> Vec<Kind> {
         });
     }
     for (reject, joints) in field.causes.iter().filter(|(_, joints)| *joints > 0) {
-        let mode = Mode::of(&reject.mode);
+        let mode = Mode::of(&reject.mode, seat);
         kinds.push(Kind {
             joints: *joints,
             label: format!("{} {}", figure::count((*joints).into()), mode.label),

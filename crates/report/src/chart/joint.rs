@@ -8,6 +8,7 @@ use crate::drawing::{Anchor, Drawing, Layout, Picture};
 use crate::face;
 use crate::figure;
 use crate::mode::{Hatch, Mode};
+use crate::seat::Seat;
 use crate::text;
 
 /// What a record calls a material that has constants and no name.
@@ -138,7 +139,8 @@ fn on_cones(record: &Record, cones: Cones, layout: Layout) -> Picture {
     d.finish(&described(cones), &note)
 }
 
-fn title(record: &Record) -> String {
+/// The finding: what becomes of the joint with every size at nominal.
+pub fn title(record: &Record) -> String {
     let closes = record.nominal_verdict != "gap_left";
     let draw_up = record
         .nominal
@@ -153,8 +155,9 @@ fn title(record: &Record) -> String {
                 figure::with_unit(&figure::fixed(v, 3), "mm")
             ),
             v => format!(
-                ": the spacer is pinched {} before the cones touch",
-                figure::with_unit(&figure::fixed(-v, 3), "mm")
+                ": the spacer is pinched {} before the {} touch",
+                figure::with_unit(&figure::fixed(-v, 3), "mm"),
+                Seat::of(record).nouns()
             ),
         });
     if record.nominal_verdict == "good" {
@@ -162,7 +165,7 @@ fn title(record: &Record) -> String {
     }
     format!(
         "With every size at nominal the joint is rejected ({}){draw_up}",
-        Mode::of(&record.nominal_verdict).label
+        Mode::of(&record.nominal_verdict, Seat::of(record)).label
     )
 }
 

@@ -8,6 +8,7 @@ use crate::face;
 use crate::figure;
 use crate::mode::{self, Mode};
 use crate::scale::Scale;
+use crate::seat::Seat;
 
 /// Draws the bars.
 pub fn draw(record: &Record, layout: Layout) -> Picture {
@@ -37,7 +38,13 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
     axis::below(&mut d, &x, base, unit);
     let described: Vec<String> = seen
         .iter()
-        .map(|r| format!("{}: {}", Mode::of(&r.mode).label, counted(record, r)))
+        .map(|r| {
+            format!(
+                "{}: {}",
+                Mode::of(&r.mode, Seat::of(record)).label,
+                counted(record, r)
+            )
+        })
         .collect();
     d.finish(
         &described.join(". "),
@@ -50,10 +57,11 @@ pub fn title(record: &Record) -> String {
     let mut seen: Vec<&Reject> = record.rejects.iter().filter(|r| r.count > 0).collect();
     seen.sort_by_key(|r| std::cmp::Reverse(r.count));
     let total: u64 = seen.iter().map(|r| r.count).sum();
+    let seat = Seat::of(record);
     let Some(first) = seen.first() else {
         return "No joint was rejected".to_owned();
     };
-    let mode = Mode::of(&first.mode);
+    let mode = Mode::of(&first.mode, seat);
     match seen.get(1) {
         None if total == 1 => format!("The one reject: {}", mode.label),
         None => format!("All rejects {}", mode.title),
@@ -71,7 +79,7 @@ pub fn title(record: &Record) -> String {
         Some(second) => format!(
             "No single cause leads: {} and {} cannot be told apart in frequency",
             mode.label,
-            Mode::of(&second.mode).label
+            Mode::of(&second.mode, seat).label
         ),
     }
 }
@@ -86,7 +94,7 @@ fn counted(record: &Record, r: &Reject) -> String {
 }
 
 fn row(d: &mut Drawing, record: &Record, reject: &Reject, x: &Scale, factor: f64) {
-    let mode = Mode::of(&reject.mode);
+    let mode = Mode::of(&reject.mode, Seat::of(record));
     let hatch = d.hatch(&mode);
     d.y += face::LINE + 6.0;
     let y = d.y;
@@ -139,7 +147,7 @@ fn row(d: &mut Drawing, record: &Record, reject: &Reject, x: &Scale, factor: f64
         "s-ink hairline",
     );
     d.y = top + 16.0;
-    for line in face::wrap(&also(reject), d.width() - 20.0, false) {
+    for line in face::wrap(&also(reject, Seat::of(record)), d.width() - 20.0, false) {
         d.y += face::LINE;
         let y = d.y;
         d.text(18.0, y - 1.0, Anchor::Start, "f-muted", &line);
@@ -147,7 +155,7 @@ fn row(d: &mut Drawing, record: &Record, reject: &Reject, x: &Scale, factor: f64
     d.y += 4.0;
 }
 
-fn also(reject: &Reject) -> String {
+fn also(reject: &Reject, seat: Seat) -> String {
     if reject.also_broken == 0 {
         return "none of them breaks a second limit".to_owned();
     }
@@ -156,7 +164,7 @@ fn also(reject: &Reject) -> String {
     let named: Vec<String> = others
         .iter()
         .take(3)
-        .map(|(name, n)| format!("{} {}", mode::limit_words(name), figure::count(**n)))
+        .map(|(name, n)| format!("{} {}", mode::limit_words(name, seat), figure::count(**n)))
         .collect();
     let list = if named.is_empty() {
         String::new()

@@ -8,6 +8,7 @@ use crate::apportion::Field;
 use crate::chart::{self, Figure};
 use crate::figure;
 use crate::mode::Mode;
+use crate::seat::Seat;
 use crate::text::{escape, html};
 
 /// Writes the answer.
@@ -52,7 +53,7 @@ fn lead(record: &Record) -> String {
         .causes
         .iter()
         .filter(|(_, joints)| *joints > 0)
-        .map(|(reject, joints)| escape(&Mode::of(&reject.mode).phrase(*joints)))
+        .map(|(reject, joints)| escape(&Mode::of(&reject.mode, Seat::of(record)).phrase(*joints)))
         .chain((field.pooled > 0).then(|| rarer(&field)))
         .collect();
     let causes = if causes.is_empty() {
@@ -91,7 +92,7 @@ fn causes_of_one(record: &Record) -> String {
         .iter()
         .find(|r| r.count > 0)
         .map_or(String::new(), |r| {
-            format!(" It {}.", escape(&Mode::of(&r.mode).one))
+            format!(" It {}.", escape(&Mode::of(&r.mode, Seat::of(record)).one))
         })
 }
 
@@ -111,7 +112,10 @@ fn rare(record: &Record) -> String {
                 (r.fraction, r.low, r.high),
                 record.confidence,
             );
-            format!("{}: {share}", escape(&Mode::of(&r.mode).label))
+            format!(
+                "{}: {share}",
+                escape(&Mode::of(&r.mode, Seat::of(record)).label)
+            )
         })
         .collect();
     format!(

@@ -5,6 +5,7 @@ use record::{Index, Output, Record};
 use super::{paragraph, section, table, with_small};
 use crate::chart::{self, Figures};
 use crate::figure;
+use crate::seat::Seat;
 use crate::text::{escape, html};
 
 /// Writes the section.
@@ -17,9 +18,10 @@ pub fn write(record: &Record, figures: &Figures) -> String {
     if judged.is_empty() {
         return section(
             "How capable",
-            &paragraph(
-                "No output has a limit, so none has an index. Gap left, cones free and never seated are rejects without one.",
-            ),
+            &paragraph(&format!(
+                "No output has a limit, so none has an index. Gap left, {} free and never seated are rejects without one.",
+                Seat::of(record).nouns()
+            )),
         );
     }
     let mut body = figures

@@ -6,6 +6,7 @@ use super::{paragraph, section, table};
 use crate::chart::Figures;
 use crate::figure;
 use crate::mode::{self, Mode};
+use crate::seat::Seat;
 use crate::text::escape;
 use crate::unit::Unit;
 
@@ -27,7 +28,7 @@ fn unseen(record: &Record) -> String {
     };
     let names: Vec<String> = none
         .iter()
-        .map(|r| escape(&Mode::of(&r.mode).label))
+        .map(|r| escape(&Mode::of(&r.mode, Seat::of(record)).label))
         .collect();
     let each = if none.len() > 1 { "; of each " } else { ", " };
     paragraph(&format!(
@@ -74,5 +75,10 @@ fn row(b: &BrokenLimit, record: &Record) -> Vec<String> {
     } else {
         figure::count(b.count)
     };
-    vec![escape(&mode::limit_words(&b.name)), value, count, share]
+    vec![
+        escape(&mode::limit_words(&b.name, Seat::of(record))),
+        value,
+        count,
+        share,
+    ]
 }

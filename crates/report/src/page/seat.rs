@@ -5,6 +5,7 @@ use record::{Output, Record};
 use super::{paragraph, section, table, with_small};
 use crate::chart::Figures;
 use crate::figure;
+use crate::seat::Seat;
 use crate::text::html;
 use crate::unit::Unit;
 
@@ -70,11 +71,12 @@ fn scatters(record: &Record) -> String {
         &heads,
         &rows,
     ) + &open
-        + &paragraph(
+        + &paragraph(&format!(
             "The two scatters have different cures. A coarser taper moves the hub less for the same error of a diameter and so narrows \
              where joints seat, but the interference at the closed position hardly changes, and with it the load that closes them. \
-             Closing load also follows the friction on the cone.",
-        )
+             Closing load also follows the friction on the {}.",
+            Seat::of(record).noun()
+        ))
 }
 
 fn row(output: &Output, pairings: u64) -> Vec<String> {

@@ -193,6 +193,62 @@ fn rejects_have_counts_and_intervals_and_unseen_limits_a_bound() {
 }
 
 #[test]
+fn another_limit_is_named() {
+    let mut record = record(990_000, 0.99, 0.989, 0.991);
+    record.rejects.push(Reject {
+        mode: "other_limit".to_owned(),
+        count: 10_000,
+        fraction: 0.01,
+        low: 0.0098,
+        high: 0.0102,
+        also_broken: 0,
+        also: BTreeMap::new(),
+    });
+    for (name, count) in [
+        ("pressure_max.max", 3),
+        ("bolt_utilisation.max", 9_000),
+        ("settled_clamp_load.min", 1_100),
+        ("runout.max", 0),
+    ] {
+        record.broken_limits.push(BrokenLimit {
+            name: name.to_owned(),
+            mode: "other_limit".to_owned(),
+            limit: Some(1.0),
+            unit: String::new(),
+            count,
+            fraction: 0.0,
+            low: 0.0,
+            high: 1e-5,
+        });
+    }
+    let text = summary(&record);
+    assert!(
+        text.contains(
+            "bolt utilisation above its maximum, clamp load after settling below its minimum and 1 more"
+        ),
+        "{text}"
+    );
+}
+
+#[test]
+fn a_spline_has_teeth_that_are_free() {
+    let mut record = record(990_000, 0.99, 0.989, 0.991);
+    record.joint.seat = "tapered_spline".to_owned();
+    record.rejects.push(Reject {
+        mode: "cones_free".to_owned(),
+        count: 10_000,
+        fraction: 0.01,
+        low: 0.0098,
+        high: 0.0102,
+        also_broken: 0,
+        also: BTreeMap::new(),
+    });
+    let text = summary(&record);
+    assert!(text.contains("teeth free"), "{text}");
+    assert!(!text.contains("cone"), "{text}");
+}
+
+#[test]
 fn capability_states_intervals_shape_and_reasons() {
     let mut record = record(999_000, 0.999, 0.998_9, 0.999_1);
     let mut clamp = output("clamp_load", "N", 11_000.0, 1_500.0);
