@@ -255,6 +255,15 @@ impl Joint {
         }
     }
 
+    /// Whether the output is a number of teeth, or a share of them: it goes in steps.
+    pub fn counts_teeth(&self, output: Output) -> bool {
+        match output {
+            Output::TeethInContact => true,
+            Output::ContactShare => self.teeth() > 0,
+            _ => false,
+        }
+    }
+
     /// Why no pairing of this joint has the output; `None` when it is computed.
     pub fn missing(&self, output: Output) -> Option<Missing> {
         self.sizes.missing(output)

@@ -36,6 +36,9 @@ const AMONG: [(&str, f64); 3] = [("0.05", 0.05), ("0.5", 0.5), ("0.95", 0.95)];
 /// Bins of the coarse histogram in a record.
 const CHART_BINS: usize = 128;
 
+/// Why a number of teeth has no index.
+const WHOLE_TEETH: &str = "It counts whole teeth: an index is for values that vary without steps. Judge it by its share of rejects.";
+
 /// The record of a finished run.
 pub fn record(
     loaded: &Loaded,
@@ -74,7 +77,7 @@ pub fn record(
         torque_curve: Some(torque::curve(scenario, plan, pool, instructions)),
         nominal: stated(&nominal),
         nominal_verdict: nominal.verdict.key().to_owned(),
-        warnings: warnings::of(plan, &nominal, &outputs),
+        warnings: warnings::of(scenario, plan, &nominal, &outputs),
         outputs,
     }
 }
@@ -225,7 +228,14 @@ fn output(scenario: &Scenario, plan: &Plan, counts: &Counts, i: usize) -> record
         max: limits.and_then(|l| l.max),
     };
     let mut absent = BTreeMap::new();
+    let counts_teeth = plan.joint.counts_teeth(output);
     let mut index = |key: &str, found: Result<index::Index, index::Absent>| match found {
+        _ if counts_teeth => {
+            if limits.is_some() {
+                absent.insert(key.to_owned(), WHOLE_TEETH.to_owned());
+            }
+            None
+        }
         Ok(index) => Some(record::Index {
             value: index.value,
             low: index.low,

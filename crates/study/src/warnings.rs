@@ -3,6 +3,7 @@
 use fit::{Input, Output, Solution};
 
 use crate::plan::Plan;
+use crate::scenario::{Scenario, Tightening};
 
 /// Share of pairings beyond full contact above which a run warns.
 const MISMATCHED: f64 = 0.01;
@@ -11,11 +12,17 @@ const MISMATCHED: f64 = 0.01;
 const OVERHANG: f64 = 0.02;
 
 /// The warnings, one sentence each.
-pub fn of(plan: &Plan, nominal: &Solution, outputs: &[record::Output]) -> Vec<String> {
+pub fn of(
+    scenario: &Scenario,
+    plan: &Plan,
+    nominal: &Solution,
+    outputs: &[record::Output],
+) -> Vec<String> {
     [
         mismatch(outputs),
         overhang(plan, nominal),
         not_self_locking(nominal),
+        counted_twice(scenario),
         outside_bins(outputs),
     ]
     .into_iter()
@@ -74,6 +81,22 @@ fn not_self_locking(nominal: &Solution) -> Option<String> {
     let release = nominal.get(Output::ReleaseLoad)?;
     (release < 0.0).then(|| {
         "At nominal sizes the cone is not self-locking (half-angle above the friction angle): it lets go as soon as the bolt does."
+            .to_owned()
+    })
+}
+
+/// A tightening factor is the scatter of the preload, that of the frictions included.
+fn counted_twice(scenario: &Scenario) -> Option<String> {
+    let bolt = &scenario.bolt;
+    let scatters = match &bolt.tightening {
+        Tightening::NutFactor(factor) => !factor.process.is_constant(),
+        Tightening::Friction { thread, head, .. } => {
+            !(thread.process.is_constant() && head.process.is_constant())
+        }
+    };
+    (bolt.torque_by_factor && scatters).then(|| {
+        "The tightening factor already holds the scatter of the bolt's friction, and that friction scatters here as well: \
+         the bolt load varies more than stated."
             .to_owned()
     })
 }

@@ -4,6 +4,7 @@ use fit::fastener::{self, PropertyClass};
 
 use crate::problem::id;
 use crate::scenario::characteristic::{self, REACH, Spec};
+use crate::scenario::document::Value;
 use crate::scenario::material::material;
 use crate::scenario::process::word;
 use crate::scenario::quantity::Measure;
@@ -83,11 +84,13 @@ fn read(section: &Section<'_, '_>) -> Option<Bolt> {
         pitch_is_needed(section);
     }
     let (size, torque, tightening) = (size?, torque?, tightening?);
+    let torque_by_factor = by_factor(section);
     let bolt = Bolt {
         size: size.text,
         diameter_mm: size.diameter_mm,
         thread: size.thread,
         torque,
+        torque_by_factor,
         tightening,
         property_class,
         yield_strength_mpa,
@@ -98,6 +101,15 @@ fn read(section: &Section<'_, '_>) -> Option<Bolt> {
         thread_at_mm: give.thread_at_mm,
     };
     (section.walk.count() == before).then_some(bolt)
+}
+
+/// Whether the scatter of the torque is stated by a tightening factor.
+fn by_factor(section: &Section<'_, '_>) -> bool {
+    let Some(Value::Table(torque)) = section.get("torque").map(|entry| &entry.node.value) else {
+        return false;
+    };
+    let process = torque.get("process").map(|entry| &entry.node.value);
+    matches!(process, Some(Value::Table(process)) if process.get("tightening_factor").is_some())
 }
 
 /// The keys of tightening by friction.

@@ -272,6 +272,8 @@ pub struct Bolt {
     pub thread: Option<Thread>,
     /// Tightening torque (N·mm).
     pub torque: Characteristic,
+    /// Whether the scatter of the torque is stated by a tightening factor, which is that of the preload.
+    pub torque_by_factor: bool,
     /// How torque becomes bolt load.
     pub tightening: Tightening,
     /// Property class, where one is stated.
