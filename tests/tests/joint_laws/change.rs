@@ -148,35 +148,72 @@ pub fn input_laws() -> [(Input, Law, Sense); 8] {
 
 /// The laws for one size of the joint each, growing.
 pub fn size_laws(case: &Case) -> Vec<(Case, Law, Sense)> {
-    let changed = |change: &dyn Fn(&mut Case), law: Law, sense: Sense| {
+    let changed = |what, change: &dyn Fn(&mut Case), law: Law, sense: Sense| {
         let mut other = case.clone();
         change(&mut other);
-        (other, law, sense)
+        (other, Law { what, ..law }, sense)
     };
     let mut laws = vec![
-        changed(&|c| c.shape.hub.0 *= 1.1, STIFFER, With),
-        changed(&|c| c.shape.shaft.0 *= 1.1, STIFFER, With),
-        changed(&|c| c.shape.outside_radius *= 1.05, STIFFER, With),
-        changed(&|c| c.shape.bore_radius *= 0.9, STIFFER, With),
-        changed(&|c| c.shape.smoothing += 0.002, STIFFER, Against),
+        changed(
+            "modulus of the hub",
+            &|c| c.shape.hub.0 *= 1.1,
+            STIFFER,
+            With,
+        ),
+        changed(
+            "modulus of the shaft",
+            &|c| c.shape.shaft.0 *= 1.1,
+            STIFFER,
+            With,
+        ),
+        changed(
+            "outside radius of the hub",
+            &|c| c.shape.outside_radius *= 1.05,
+            STIFFER,
+            With,
+        ),
+        changed(
+            "wall of the hollow shaft",
+            &|c| c.shape.bore_radius *= 0.9,
+            STIFFER,
+            With,
+        ),
+        changed(
+            "smoothing",
+            &|c| c.shape.smoothing += 0.002,
+            STIFFER,
+            Against,
+        ),
     ];
     match case.shape.spacer {
         Spacer::Rigid => {}
         Spacer::Stiffness(k) => {
             laws.push(changed(
+                "stiffness of the spacer",
                 &|c| c.shape.spacer = Spacer::Stiffness(1.2 * k),
                 HARDER,
                 With,
             ));
-            laws.push(changed(&|c| c.shape.spacer = Spacer::Rigid, HARDER, With));
+            laws.push(changed(
+                "a spacer made rigid",
+                &|c| c.shape.spacer = Spacer::Rigid,
+                HARDER,
+                With,
+            ));
         }
         Spacer::Ring(k) => {
             laws.push(changed(
+                "stiffness of the ring",
                 &|c| c.shape.spacer = Spacer::Ring(1.2 * k),
                 HARDER,
                 With,
             ));
-            laws.push(changed(&|c| c.shape.spacer = Spacer::Rigid, HARDER, With));
+            laws.push(changed(
+                "a spacer made rigid",
+                &|c| c.shape.spacer = Spacer::Rigid,
+                HARDER,
+                With,
+            ));
         }
     }
     laws

@@ -120,7 +120,8 @@ fn obeys_one(
     for (i, (input, law, sense)) in input_laws().into_iter().enumerate() {
         let after = (joint, &lanes[i + 1], &answers[i + 1]);
         let counted = check(&law, sense, before, after);
-        met.where_f_falls += counted.map_err(|broken| format!("{input:?}: {broken}"))?;
+        met.where_f_falls +=
+            counted.map_err(|broken| format!("{input:?}: {broken}\n{:?}", lanes[0]))?;
     }
     steeper_cones_move_the_touch(&answers[answers.len() - 3..])
 }
@@ -153,15 +154,9 @@ fn obeys_in_other_sizes(
     let after = solve(block, &changed, &base.pairings, &free);
     for (pairing, (a, b)) in base.pairings.iter().zip(before.iter().zip(&after)) {
         let counted = check(law, *sense, (joint, pairing, a), (&changed, pairing, b));
-        met.where_f_falls += counted.map_err(|broken| format!("size {choice}: {broken}"))?;
+        met.where_f_falls += counted.map_err(|broken| format!("{broken}\n{pairing:?}"))?;
     }
-    met.law(
-        format!(
-            "size {choice} of {:?}",
-            std::mem::discriminant(&base.shape.spacer)
-        ),
-        after.len(),
-    );
+    met.law(law.what.to_owned(), after.len());
     Ok(())
 }
 
@@ -264,4 +259,53 @@ fn every_answer_obeys_the_laws_of_the_joint() {
         met.closed_by_torque > 10_000 && met.scaled > 10_000,
         "{met:?}"
     );
+}
+
+#[test]
+#[ignore = "fit takes the balance beyond the far end of the cone when it lies at t - B/k, though the cones bear on the way"]
+fn a_soft_spacer_lets_the_hub_onto_the_cone_not_past_it() {
+    // The spacer (20 kN/mm) is pinched 0.001 mm before the cones bear. On the way in F + N reaches the bolt load of
+    // 615 kN at 3.962 mm, where the cones carry 588.8 kN (fine quadrature and a scan); the balance of the spacer alone
+    // at t - B/k = -25.5 mm, past the cone, comes later. A thicker spacer has to stop the hub no further in.
+    let shape = acceptance::joints::Shape {
+        male_flank: (0.0, 31.041_714_646_630_368),
+        female_flank: (0.0, 21.729_200_252_641_256),
+        outside_radius: 63.463_061_055_333_19,
+        bore_radius: 0.0,
+        hub: (210e3, 0.29),
+        shaft: (210e3, 0.29),
+        spacer: fit::Spacer::Stiffness(2e4),
+        smoothing: 0.004,
+        bolt_diameter: 41.388_952_862_173_824,
+    };
+    let angle = libm::atan(1.0 / 6.0);
+    let nominal = acceptance::joints::pairing(&[
+        (Input::MaleDiameter, 103.472_382_155_434_56),
+        (Input::MaleHalfAngle, angle),
+        (Input::FemaleDiameter, 101.603_186_110_665_33),
+        (Input::FemaleHalfAngle, angle),
+        (Input::Thickness, 5.173_619_107_771_728),
+        (Input::Friction, 0.279_221_584_194_929),
+        (Input::Torque, 2_448_087.857_772_04),
+        (Input::NutFactor, 0.12),
+    ]);
+    let joint = Joint::new(shape.sizes(&nominal)).expect("a possible joint");
+    let stand_off = |thickness: f64| {
+        let pairing = with(
+            &nominal,
+            &[
+                (Input::MaleDiameter, 103.370_193_140_464_02),
+                (Input::Torque, 3_056_169.351_448_877),
+                (Input::Thickness, thickness),
+            ],
+        );
+        let solution = joint.solve(&pairing, &Criteria::default());
+        solution.get(fit::Output::StandOff).expect("it seats")
+    };
+    let (thin, thick) = (
+        stand_off(5.190_182_066_158_195),
+        stand_off(5.290_182_066_158_194),
+    );
+    assert!((thin - 3.957_733).abs() < 1e-6, "{thin}");
+    assert!((thick - 3.962_103).abs() < 1e-6, "{thick}");
 }
