@@ -99,20 +99,34 @@ impl<L: ElasticLaw> Way<'_, L> {
         h
     }
 
-    /// The first stretch on the way in from `h = t` at whose end the loads reach the bolt. The spacer alone
-    /// balances it at the last.
+    /// The first stretch on the way in from `h = t` at whose end the loads reach the bolt. The spacer alone balances it
+    /// at the last; the cones, which bear inside `bears_at` and no longer once the hub is off them, may do so before.
     #[inline(always)]
-    fn first_bracket(&self, balance: &Balance) -> (f64, f64) {
-        let step = balance.bolt / balance.spring / LOOKS as f64;
-        let mut outer = balance.t;
-        for look in 1..LOOKS {
-            let inner = balance.t - step * look as f64;
+    fn first_bracket(&self, balance: &Balance, bears_at: f64, off_the_cone: f64) -> (f64, f64) {
+        let alone = balance.t - balance.bolt / balance.spring;
+        let start = if bears_at < balance.t {
+            bears_at
+        } else {
+            balance.t
+        };
+        let end = if alone > off_the_cone {
+            alone
+        } else {
+            off_the_cone
+        };
+        if start <= end {
+            return (alone, balance.t);
+        }
+        let step = (start - end) / LOOKS as f64;
+        let mut outer = start;
+        for look in 1..=LOOKS {
+            let inner = start - step * look as f64;
             if balance.excess(self.load(inner), inner) >= 0.0 {
                 return (inner, outer);
             }
             outer = inner;
         }
-        (balance.t - step * LOOKS as f64, outer)
+        (alone, outer)
     }
 }
 
@@ -169,7 +183,7 @@ pub(crate) fn lane<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>, i: 
     } else if spring.is_infinite() {
         t
     } else {
-        let (inner, outer) = way.first_bracket(&balance);
+        let (inner, outer) = way.first_bracket(&balance, outer, off_the_cone);
         way.root(&balance, inner, outer, 0.5 * (inner + outer))
     };
     let radial = law.radial_load(&way.flanks.at(h), friction);

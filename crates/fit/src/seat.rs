@@ -203,12 +203,15 @@ fn settle<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
         let h = outputs[Output::StandOff.index()][i];
         let flanks = Flanks::of(work, i, ends, half_smoothing);
         let seats = work.state[i] & (ENTERS | TOUCHES) == ENTERS | TOUCHES;
-        let pressed = law.radial_load(&flanks.at(h), friction);
+        let overlap = flanks.at(h);
+        let pressed = law.radial_load(&overlap, friction);
         let radial = if seats { pressed } else { 0.0 };
         let load = work.thrust[i] * radial;
         let residual = load + work.spring[i].mul_add(t - h, -bolt);
         let settled = residual.abs() <= SETTLED * bolt;
-        work.state[i] |= if settled { 0 } else { HARD };
+        // Drawn up beyond the overlap the load falls: an equilibrium further out may come first.
+        let beyond = seats & (work.bears_at[i] - h > overlap.hi - overlap.lo);
+        work.state[i] |= if settled & !beyond { 0 } else { HARD };
         work.radial[i] = radial;
         outputs[Output::SeatLoad.index()][i] = load;
         outputs[Output::ClampLoad.index()][i] = bolt - load;

@@ -15,6 +15,7 @@
 //! interference, `s = h0 - h`. Either `P` is the whole overlap, of length `L0 - s` at least, or it ends inside and has the
 //! length `d(hi)/|k|`. With `w` the largest `W` over the smallest, both are negative if `s (1 + w) < L0` and `|k| w < tan a_f`.
 
+use acceptance::joints::cone;
 use fit::{Input, Joint, Output, Pairing, RingParts, Solution, Spacer, Verdict};
 
 use crate::random::Case;
@@ -136,9 +137,9 @@ use Sense::{Against, With};
 pub fn input_laws() -> [(Input, Law, Sense); 8] {
     [
         (Input::Torque, BOLT, With),
-        (Input::MaleDiameter, TIGHTER, With),
+        (Input::MaleSize, TIGHTER, With),
         (Input::MalePlane, TIGHTER, With),
-        (Input::FemaleDiameter, TIGHTER, Against),
+        (Input::FemaleSize, TIGHTER, Against),
         (Input::FemalePlane, TIGHTER, Against),
         (Input::Friction, STIFFER, With),
         (Input::Thickness, THICKER, With),
@@ -246,9 +247,9 @@ fn falls(joint: &Joint, pairing: &Pairing, solution: &Solution, deepest: f64) ->
         return true;
     };
     let sizes = joint.sizes();
-    let (x, u) = (sizes.male_flank, sizes.female_flank);
+    let (x, u) = (cone(sizes).male_flank, cone(sizes).female_flank);
     let overlap = x.1.min(touch + u.1) - x.0.max(touch + u.0);
-    let parts: RingParts = joint.ring_parts();
+    let parts: RingParts = *joint.cone().expect("a cone").ring_parts();
     let radii = (0..=40).map(|i| parts.radius(x.0 + (x.1 - x.0) * f64::from(i) / 40.0));
     let compliances: Vec<f64> = radii.map(|r| parts.compliance(r)).collect();
     let largest = compliances.iter().copied().fold(0.0, f64::max);

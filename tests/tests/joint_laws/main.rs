@@ -55,7 +55,7 @@ fn solve(
     }
     block.solve(joint, criteria, Outputs::ALL);
     (0..pairings.len())
-        .map(|lane| block.solution(lane))
+        .map(|lane| block.solution(joint, lane))
         .collect()
 }
 
@@ -224,7 +224,7 @@ fn every_answer_obeys_the_laws_of_the_joint() {
     // The same joints everywhere.
     let rng = TestRng::deterministic_rng(RngAlgorithm::ChaCha);
     let mut runner = TestRunner::new_with_rng(config, rng);
-    let state = RefCell::new((Block::new(), Met::default()));
+    let state = RefCell::new((Block::new(0), Met::default()));
     let numbers = prop::collection::vec(0.0..1.0_f64, DRAWS);
     let outcome = runner.run(&numbers, |numbers| {
         let (block, met) = &mut *state.borrow_mut();
@@ -262,7 +262,6 @@ fn every_answer_obeys_the_laws_of_the_joint() {
 }
 
 #[test]
-#[ignore = "fit takes the balance beyond the far end of the cone when it lies at t - B/k, though the cones bear on the way"]
 fn a_soft_spacer_lets_the_hub_onto_the_cone_not_past_it() {
     // The spacer (20 kN/mm) is pinched 0.001 mm before the cones bear. On the way in F + N reaches the bolt load of
     // 615 kN at 3.962 mm, where the cones carry 588.8 kN (fine quadrature and a scan); the balance of the spacer alone
@@ -280,9 +279,9 @@ fn a_soft_spacer_lets_the_hub_onto_the_cone_not_past_it() {
     };
     let angle = libm::atan(1.0 / 6.0);
     let nominal = acceptance::joints::pairing(&[
-        (Input::MaleDiameter, 103.472_382_155_434_56),
+        (Input::MaleSize, 103.472_382_155_434_56),
         (Input::MaleHalfAngle, angle),
-        (Input::FemaleDiameter, 101.603_186_110_665_33),
+        (Input::FemaleSize, 101.603_186_110_665_33),
         (Input::FemaleHalfAngle, angle),
         (Input::Thickness, 5.173_619_107_771_728),
         (Input::Friction, 0.279_221_584_194_929),
@@ -294,7 +293,7 @@ fn a_soft_spacer_lets_the_hub_onto_the_cone_not_past_it() {
         let pairing = with(
             &nominal,
             &[
-                (Input::MaleDiameter, 103.370_193_140_464_02),
+                (Input::MaleSize, 103.370_193_140_464_02),
                 (Input::Torque, 3_056_169.351_448_877),
                 (Input::Thickness, thickness),
             ],

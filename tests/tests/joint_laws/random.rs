@@ -99,7 +99,7 @@ pub fn case(draws: &mut Draws) -> Case {
     let bolt_load = PI * d * length * pressure * libm::tan(half_angle + libm::atan(friction));
     // Soft spacers, but none so soft that the bolt could push the hub through it and off the far end of the cone: see
     // `a_soft_spacer_lets_the_hub_onto_the_cone_not_past_it`.
-    let softest = 10.0 * bolt_load / length;
+    let softest = bolt_load / length;
     shape.spacer = match draws.below(3) {
         0 => Spacer::Rigid,
         1 => Spacer::Ring((210e3 * 0.5 * d * d).max(softest * t)),
@@ -111,11 +111,11 @@ pub fn case(draws: &mut Draws) -> Case {
     let torque = bolt_load * draws.between(0.3, 2.5) * nut_factor * shape.bolt_diameter;
     let nominal = pairing(&[
         (Input::MalePlane, plane),
-        (Input::MaleDiameter, d),
+        (Input::MaleSize, d),
         (Input::MaleHalfAngle, half_angle),
         (Input::FemalePlane, hub_plane),
         (
-            Input::FemaleDiameter,
+            Input::FemaleSize,
             d - 2.0 * tangent * (t + draw_up - plane + hub_plane),
         ),
         (Input::FemaleHalfAngle, half_angle),
@@ -143,13 +143,13 @@ fn random_pairing(draws: &mut Draws, nominal: &Pairing, draw_up: f64, length: f6
     let mismatch = draws.one_of(&[0.0, 1e-5, 2e-4, 1e-3, 3e-3]);
     let mut angle = || half_angle + mismatch * draws.between(-1.0, 1.0);
     let angles = (angle(), angle());
-    let diameter = nominal.get(Input::MaleDiameter) + 2.0 * libm::tan(half_angle) * miss;
+    let diameter = nominal.get(Input::MaleSize) + 2.0 * libm::tan(half_angle) * miss;
     let thickness = nominal.get(Input::Thickness) + draws.between(-0.03, 0.03);
     let torque = nominal.get(Input::Torque) * draws.between(0.4, 1.4);
     with(
         nominal,
         &[
-            (Input::MaleDiameter, diameter),
+            (Input::MaleSize, diameter),
             (Input::Thickness, thickness),
             (Input::MaleHalfAngle, angles.0),
             (Input::FemaleHalfAngle, angles.1),

@@ -188,9 +188,9 @@ pub fn scaled(case: &Case) -> (Case, Scale) {
     for pairing in other.pairings.iter_mut().chain([&mut other.nominal]) {
         for input in [
             Input::MalePlane,
-            Input::MaleDiameter,
+            Input::MaleSize,
             Input::FemalePlane,
-            Input::FemaleDiameter,
+            Input::FemaleSize,
             Input::Thickness,
         ] {
             pairing.0[input.index()] *= scale.length;
