@@ -40,6 +40,8 @@ pub struct Ladder {
     /// rung (N per N·m).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clamp_n_per_nm: Option<f64>,
+    /// What a reader must know before trusting the numbers, one sentence each.
+    pub cautions: Vec<String>,
     /// The rungs, lowest torque first.
     pub rungs: Vec<Rung>,
 }
@@ -141,6 +143,7 @@ mod tests {
             bears_from_nm: None,
             pinched_from_nm: None,
             clamp_n_per_nm: None,
+            cautions: Vec::new(),
             rungs,
         }
     }

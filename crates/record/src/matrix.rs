@@ -31,6 +31,8 @@ pub struct Matrix {
     pub torque_nm: f64,
     /// Names of the limits that a pair may break, for example `clamp_load.min`.
     pub limits: Vec<String>,
+    /// What a reader must know of some pairs, and of how many.
+    pub cautions: Vec<(String, usize)>,
     /// The pairs: all hubs of the first shaft, then all of the second, or in the order of the rows.
     pub pairs: Vec<MatrixPair>,
 }
@@ -183,6 +185,7 @@ mod tests {
             nominal_thickness_mm: nominal,
             torque_nm: 60.0,
             limits: Vec::new(),
+            cautions: Vec::new(),
             pairs: Vec::new(),
         }
     }

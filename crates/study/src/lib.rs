@@ -6,7 +6,9 @@
 mod describe;
 mod dispatch;
 mod kernel;
+mod ladder;
 mod loaded;
+mod matching;
 mod pair;
 mod parts;
 mod plan;
@@ -15,13 +17,17 @@ mod recheck;
 mod run;
 pub mod scenario;
 mod share;
+mod stock;
 mod summary;
 mod torque;
+pub mod typed;
 mod warnings;
 mod window;
 
 pub use dispatch::Instructions;
+pub use ladder::{LadderOptions, ladder};
 pub use loaded::Loaded;
+pub use matching::{MatchOptions, Matched, match_parts};
 pub use pair::{At, Pair, PairOptions, pair};
 pub use plan::{Plan, joint_sizes};
 pub use problem::{Problem, Problems};

@@ -104,6 +104,8 @@ ids! {
     PARTS_SAME_NAME = "parts-018", 4;
     /// More or fewer rows than one where one pairing is due.
     PARTS_NOT_ONE = "parts-019", 4;
+    /// Measured spacers and steps of a stock, of which only one can be chosen from.
+    PARTS_AND_STEP = "parts-020", 4;
     /// The nominal pair has no draw-up that could be asked for.
     NO_DRAW_UP = "pair-001", 3;
     /// A file that may not be read.
