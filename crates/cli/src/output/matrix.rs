@@ -1,0 +1,252 @@
+//! Paired parts for people: a matrix of thicknesses, then the pairs that are not good.
+
+use std::collections::BTreeSet;
+
+use study::record::{Choice, Matrix, MatrixPair, Order};
+
+use super::ladder::ordinary;
+use super::numbers::{count, fixed};
+use super::plain::plain;
+use super::table::{Side, set, wrapped};
+use super::words;
+
+/// Most rows or columns that are printed.
+const MOST: usize = 60;
+
+/// Longest line of the matrix, in characters.
+const LINE: usize = 110;
+
+/// Longest name of a part in a table, in characters.
+const NAME: usize = 24;
+
+/// Pairs that are named at most.
+const NAMED: usize = 10;
+
+/// Key and letter of every verdict that a cell may be marked with, the most severe first.
+const LETTERS: [(&str, char); 9] = [
+    ("never_seats", 'n'),
+    ("gap_left", 'g'),
+    ("clamp_low", 'c'),
+    ("cones_free", 'f'),
+    ("seat_low", 's'),
+    ("contact_low", 'k'),
+    ("bore_overstressed", 'b'),
+    ("position_out", 'p'),
+    ("other_limit", 'o'),
+];
+
+/// The matrix or the list of pairs, and the worst of them, ending in a newline.
+pub fn matrix(matrix: &Matrix) -> String {
+    let body = match matrix.order {
+        Order::All => cells(matrix),
+        Order::Rows => list(matrix),
+    };
+    format!(
+        "{}\n\n{body}{}{}{}",
+        plain(&matrix.title),
+        wrapped(&format!("{}.", ordinary(&report::matrix_finding(matrix)))),
+        worst(matrix),
+        cautions(matrix)
+    )
+}
+
+fn short(name: &str) -> String {
+    let shown = plain(name);
+    if shown.chars().count() <= NAME {
+        return shown;
+    }
+    shown.chars().take(NAME - 1).chain(['…']).collect()
+}
+
+/// Thicknesses with a letter for what is not good, in pieces that fit a line.
+fn cells(matrix: &Matrix) -> String {
+    let (rows, columns) = (matrix.shafts.len(), matrix.hubs.len());
+    if rows > MOST || columns > MOST {
+        return format!(
+            "  {} shafts and {} hubs: more than {MOST} of either are not printed; --out DIR writes every pair.\n\n",
+            count(rows as u64),
+            count(columns as u64)
+        );
+    }
+    let label = matrix.shafts.iter().map(|s| short(s).chars().count()).max().unwrap_or(0);
+    let width = |hub: usize| {
+        let cells = matrix.pairs.iter().skip(hub).step_by(columns.max(1));
+        let widest = cells.map(|pair| cell(matrix, pair).chars().count()).max();
+        2 + widest.unwrap_or(0).max(short(&matrix.hubs[hub]).chars().count())
+    };
+    let mut text = String::from("Thickness of the spacer (mm); rows are shafts, columns hubs\n");
+    let mut first = 0;
+    while first < columns {
+        let mut used = label + 2;
+        let fits = (first..columns)
+            .take_while(|&hub| {
+                used += width(hub);
+                used <= LINE
+            })
+            .count()
+            .max(1);
+        text.push_str(&piece(matrix, first..first + fits));
+        text.push('\n');
+        first += fits;
+    }
+    text + &letters(matrix)
+}
+
+fn piece(matrix: &Matrix, hubs: std::ops::Range<usize>) -> String {
+    let columns = matrix.hubs.len();
+    let mut head = vec![String::new()];
+    head.extend(hubs.clone().map(|hub| short(&matrix.hubs[hub])));
+    let mut rows = vec![head];
+    for (shaft, pairs) in matrix.pairs.chunks(columns).enumerate() {
+        let mut line = vec![short(&matrix.shafts[shaft])];
+        line.extend(pairs[hubs.clone()].iter().map(|pair| cell(matrix, pair)));
+        rows.push(line);
+    }
+    let mut sides = vec![Side::Right; hubs.len() + 1];
+    sides[0] = Side::Left;
+    set(&sides, &rows)
+}
+
+/// Thickness, and a letter when the pair is not good; a blank keeps good ones in line.
+fn cell(matrix: &Matrix, pair: &MatrixPair) -> String {
+    let thickness = pair.chosen.map_or_else(|| "none".to_owned(), |c| thickness(matrix, c));
+    format!("{thickness} {}", letter(&pair.verdict))
+}
+
+fn thickness(matrix: &Matrix, choice: Choice) -> String {
+    fixed(choice.thickness_mm, matrix.decimals())
+}
+
+/// A point for good, so that the cells line up.
+fn letter(verdict: &str) -> char {
+    let found = LETTERS.iter().find(|(key, _)| *key == verdict);
+    found.map_or('.', |(_, letter)| *letter)
+}
+
+/// What the letters mean that occur.
+fn letters(matrix: &Matrix) -> String {
+    let seen: BTreeSet<&str> = matrix.pairs.iter().map(|p| p.verdict.as_str()).collect();
+    let mut meanings: Vec<String> = LETTERS
+        .iter()
+        .filter(|(key, _)| seen.contains(key))
+        .map(|(key, letter)| format!("{letter} {}", words::verdict(key)))
+        .collect();
+    if seen.contains("good") {
+        meanings.insert(0, ". good".to_owned());
+    }
+    let mut text = wrapped(&meanings.join(", "));
+    if matrix.pairs.iter().any(|pair| pair.chosen.is_none()) {
+        text.push_str("  none: no spacer gives the draw-up; the letter is for the nominal one\n");
+    }
+    text.push('\n');
+    text
+}
+
+/// Pairs row by row, one line each.
+fn list(matrix: &Matrix) -> String {
+    if matrix.pairs.len() > MOST {
+        return format!(
+            "  {} pairs: more than {MOST} are not printed; --out DIR writes every pair.\n\n",
+            count(matrix.pairs.len() as u64)
+        );
+    }
+    let words_of = |cells: [&str; 9]| cells.map(str::to_owned).to_vec();
+    let mut rows = vec![
+        words_of([
+            "shaft", "hub", "spacer", "thickness", "first touch", "draw-up", "gap", "clamp load", "verdict",
+        ]),
+        words_of(["", "", "", "mm", "mm", "mm", "mm", "kN", ""]),
+    ];
+    rows.extend(matrix.pairs.iter().map(|pair| list_line(matrix, pair)));
+    let sides = [&[Side::Left; 3][..], &[Side::Right; 5], &[Side::Left]].concat();
+    format!("{}\n", set(&sides, &rows))
+}
+
+fn list_line(matrix: &Matrix, pair: &MatrixPair) -> Vec<String> {
+    let shown = |value: Option<f64>, factor: f64| {
+        value.map_or_else(|| "-".to_owned(), |value| fixed(value * factor, 3))
+    };
+    vec![
+        short(&matrix.shafts[pair.shaft]),
+        short(&matrix.hubs[pair.hub]),
+        spacer_name(matrix, pair.chosen).map_or_else(|| "-".to_owned(), short),
+        pair.chosen.map_or_else(|| "none".to_owned(), |c| thickness(matrix, c)),
+        shown(pair.first_touch_mm, 1.0),
+        shown(pair.draw_up_mm, 1.0),
+        shown(pair.gap_mm, 1.0),
+        shown(pair.clamp_load_n, 1e-3),
+        words::verdict(&pair.verdict),
+    ]
+}
+
+fn spacer_name(matrix: &Matrix, choice: Option<Choice>) -> Option<&str> {
+    let spacer = matrix.spacers.get(choice?.spacer?)?;
+    Some(&spacer.name)
+}
+
+/// The pairs that are not good, those first that no spacer of the stock cures; when all are good, the least clamped.
+fn worst(matrix: &Matrix) -> String {
+    let rank = |pair: &MatrixPair| LETTERS.iter().position(|(key, _)| *key == pair.verdict);
+    let mut bad: Vec<&MatrixPair> = matrix.pairs.iter().filter(|pair| !pair.is_good()).collect();
+    if bad.is_empty() {
+        let least = matrix.pairs.iter().min_by(|a, b| {
+            let clamp = |pair: &MatrixPair| pair.clamp_load_n.unwrap_or(0.0);
+            clamp(a).total_cmp(&clamp(b))
+        });
+        return least.map_or_else(String::new, |pair| {
+            let load = fixed(pair.clamp_load_n.unwrap_or(0.0) * 1e-3, 2);
+            format!("  Least clamp load, {load} kN: {}\n", named(matrix, pair))
+        });
+    }
+    bad.sort_by(|a, b| {
+        let gap = |pair: &MatrixPair| pair.gap_mm.unwrap_or(0.0);
+        (a.remedy.is_some(), rank(a))
+            .cmp(&(b.remedy.is_some(), rank(b)))
+            .then(gap(b).total_cmp(&gap(a)))
+    });
+    let mut text = String::from("\nNot good, the worst first\n");
+    for pair in bad.iter().take(NAMED) {
+        text.push_str(&wrapped(&bad_line(matrix, pair)));
+    }
+    if bad.len() > NAMED {
+        let rest = count((bad.len() - NAMED) as u64);
+        text.push_str(&format!("  and {rest} more; --out DIR or --json names them all\n"));
+    }
+    text
+}
+
+fn named(matrix: &Matrix, pair: &MatrixPair) -> String {
+    format!("{} with {}", short(&matrix.shafts[pair.shaft]), short(&matrix.hubs[pair.hub]))
+}
+
+fn bad_line(matrix: &Matrix, pair: &MatrixPair) -> String {
+    let with = |choice: Choice| {
+        let name = spacer_name(matrix, Some(choice));
+        let name = name.map_or_else(String::new, |name| format!("{}, ", short(name)));
+        format!("{name}{} mm", thickness(matrix, choice))
+    };
+    let chosen = pair.chosen.map_or_else(
+        || "no spacer gives the draw-up; with the nominal one".to_owned(),
+        with,
+    );
+    let gap = pair.gap_mm.filter(|gap| *gap > 0.0);
+    let gap = gap.map_or_else(String::new, |gap| format!(", {} mm", fixed(gap, 3)));
+    let verdict = words::verdict(&pair.verdict);
+    let cure = match (pair.remedy, pair.good_mm) {
+        (Some(remedy), _) => format!("; good with {}", with(remedy)),
+        (None, Some([low, high])) if pair.verdict != "good" => {
+            format!("; good from {} to {} mm", fixed(low, 3), fixed(high, 3))
+        }
+        (None, None) => "; no good thickness was found".to_owned(),
+        _ => String::new(),
+    };
+    format!("{}: {chosen}: {verdict}{gap}{cure}", named(matrix, pair))
+}
+
+fn cautions(matrix: &Matrix) -> String {
+    let line = |(caution, pairs): &(String, usize)| {
+        let plural = if *pairs == 1 { "pair" } else { "pairs" };
+        format!("\nKnow this of {} {plural}: {caution}\n", count(*pairs as u64))
+    };
+    matrix.cautions.iter().map(line).collect()
+}
