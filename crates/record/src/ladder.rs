@@ -150,7 +150,14 @@ mod tests {
 
     #[test]
     fn good_torques_are_one_unbroken_run() {
-        let verdicts = ["gap_left", "good", "clamp_low", "good", "good", "bore_overstressed"];
+        let verdicts = [
+            "gap_left",
+            "good",
+            "clamp_low",
+            "good",
+            "good",
+            "bore_overstressed",
+        ];
         let rungs: Vec<Rung> = (1..)
             .zip(verdicts)
             .map(|(i, v)| rung(f64::from(i), v))
@@ -161,7 +168,9 @@ mod tests {
 
     #[test]
     fn what_is_not_defined_has_no_key_and_what_is_no_number_is_refused() {
-        let text = ladder(vec![rung(1.0, "never_seats")]).to_json().expect("finite");
+        let text = ladder(vec![rung(1.0, "never_seats")])
+            .to_json()
+            .expect("finite");
         assert!(!text.contains("null") && !text.contains("gap_mm"), "{text}");
         let mut bad = rung(1.0, "good");
         bad.gap_mm = Some(f64::NAN);

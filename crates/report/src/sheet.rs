@@ -121,3 +121,38 @@ fn finished(writer: csv::Writer<Vec<u8>>) -> Result<String, csv::Error> {
         .map_err(|e| csv::Error::from(e.into_error()))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+
+    fn rows(text: &str) -> Vec<Vec<String>> {
+        let mut reader = csv::ReaderBuilder::new()
+            .has_headers(false)
+            .from_reader(text.as_bytes());
+        let row = |r: csv::StringRecord| r.iter().map(str::to_owned).collect();
+        reader.records().map(|r| row(r.expect("a row"))).collect()
+    }
+
+    #[test]
+    fn every_pair_is_one_row_and_no_name_becomes_a_formula() {
+        for (name, matrix) in fixture::matrices() {
+            let rows = rows(&pairs(&matrix).expect("written"));
+            assert_eq!(rows.len(), matrix.pairs.len() + 1, "{name}");
+            assert!(rows.iter().all(|row| row.len() == PAIR.len()), "{name}");
+        }
+        let (_, hostile) = fixture::matrices().pop().expect("the last");
+        let text = pairs(&hostile).expect("written");
+        assert!(text.contains("\n'=1+1<script>,"), "{text}");
+    }
+
+    #[test]
+    fn what_is_not_defined_is_an_empty_cell() {
+        let (_, never) = fixture::ladders().pop().expect("the last");
+        let rows = rows(&rungs(&never).expect("written"));
+        assert_eq!(rows[0], RUNG);
+        assert_eq!(rows[1][2..6], ["", "", "", ""]);
+        assert_eq!(rows[1][6], "never_seats");
+    }
+}

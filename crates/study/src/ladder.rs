@@ -190,7 +190,11 @@ impl Climb {
 
     /// The torque from which the cones carry load, up to a highest one.
     fn bears_from(&self, to_nm: f64) -> Option<f64> {
-        let bears = |torque: f64| self.at(torque).get(Output::SeatLoad).is_some_and(|f| f > 0.0);
+        let bears = |torque: f64| {
+            self.at(torque)
+                .get(Output::SeatLoad)
+                .is_some_and(|f| f > 0.0)
+        };
         if bears(to_nm * 1e-6) {
             return Some(0.0);
         }
@@ -227,9 +231,19 @@ mod tests {
 
     #[test]
     fn rungs_rise_and_are_never_many() {
-        for (from, to) in [(0.0, 1e-3), (0.1, 0.100_001), (1.0, 1e6), (59.9, 60.0), (0.0, 37.7)] {
+        for (from, to) in [
+            (0.0, 1e-3),
+            (0.1, 0.100_001),
+            (1.0, 1e6),
+            (59.9, 60.0),
+            (0.0, 37.7),
+        ] {
             let rungs = torques(from, to);
-            assert!(rungs.len() >= 12 && rungs.len() <= 42, "{from}..{to}: {}", rungs.len());
+            assert!(
+                rungs.len() >= 12 && rungs.len() <= 42,
+                "{from}..{to}: {}",
+                rungs.len()
+            );
             assert!(rungs.windows(2).all(|w| w[0] < w[1]), "{rungs:?}");
         }
     }

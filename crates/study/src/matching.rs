@@ -129,7 +129,10 @@ fn cases(lists: &PartLists, options: &MatchOptions<'_>) -> Result<Vec<[usize; 2]
             &id::TOO_MANY_PAIRS,
             "--all",
             "",
-            &format!("{shafts} shafts and {hubs} hubs, {} pairs", shafts.saturating_mul(hubs)),
+            &format!(
+                "{shafts} shafts and {hubs} hubs, {} pairs",
+                shafts.saturating_mul(hubs)
+            ),
             &format!("at most {MOST_PAIRS} pairs"),
         );
         return Err(problem.hint("split one of the files").into());
@@ -296,7 +299,9 @@ impl Matched {
             .map(|(pairing, choice)| with_spacer(pairing, *choice))
             .collect();
         let solutions = self.solver.solutions(&fitted);
-        let windows = self.solver.windows(&fitted, &solutions, self.matrix.draw_up_mm);
+        let windows = self
+            .solver
+            .windows(&fitted, &solutions, self.matrix.draw_up_mm);
         let remedies = self.remedies(&fitted, &choices, &solutions, &windows);
         (0..cases.len())
             .map(|i| {
@@ -322,7 +327,12 @@ impl Matched {
         self.shelf.nearest(touch? - self.matrix.draw_up_mm)
     }
 
-    fn found(&self, [shaft, hub]: [usize; 2], chosen: Option<Choice>, solution: &Solution) -> MatrixPair {
+    fn found(
+        &self,
+        [shaft, hub]: [usize; 2],
+        chosen: Option<Choice>,
+        solution: &Solution,
+    ) -> MatrixPair {
         let first_touch_mm = solution.get(Output::FirstTouch);
         let needed = first_touch_mm.map(|touch| touch - self.matrix.draw_up_mm);
         MatrixPair {

@@ -157,16 +157,19 @@ fn climbed(
     let solved = study::ladder(loaded, options)?;
     let written = match folder {
         Some(folder) => {
-            let rendered =
-                report::render_ladder(&solved).map_err(|error| undrawn(error.to_string(), words))?;
+            let rendered = report::render_ladder(&solved)
+                .map_err(|error| undrawn(error.to_string(), words))?;
             Some(write(folder, "ladder", rendered)?)
         }
         None => None,
     };
     let text = if arguments.json {
-        solved
-            .to_json()
-            .map_err(|name| defect(&format!("a rung gave a value of {name} that is not a number"), words))?
+        solved.to_json().map_err(|name| {
+            defect(
+                &format!("a rung gave a value of {name} that is not a number"),
+                words,
+            )
+        })?
     } else {
         ladder::ladder(&solved) + &place(written)
     };
@@ -198,7 +201,9 @@ fn write(folder: Folder, name: &str, rendered: report::Rendered) -> Result<Strin
 }
 
 fn place(written: Option<String>) -> String {
-    written.map_or_else(String::new, |path| format!("\nPage, picture and table in {path}\n"))
+    written.map_or_else(String::new, |path| {
+        format!("\nPage, picture and table in {path}\n")
+    })
 }
 
 fn defect(what: &impl ToString, words: &[OsString]) -> Failure {

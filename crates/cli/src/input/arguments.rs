@@ -36,13 +36,11 @@ pub enum Command {
     #[command(after_help = "Example: seatyield run pump.toml --pairings 1e6 --least-yield 99.5%")]
     Run(Run),
     /// Solve stated pairings, without chance: nominal sizes, stated sizes, or measured parts
-    #[command(
-        after_help = "Examples:\n  \
+    #[command(after_help = "Examples:\n  \
                       seatyield pair pump.toml --set spacer.thickness.nominal=\"6.02 mm\"\n  \
                       seatyield pair pump.toml --parts pairs.csv\n  \
                       seatyield pair pump.toml --parts shafts.csv --parts hubs.csv --all --step \"0.05 mm\" --out out/match\n  \
-                      seatyield pair pump.toml --torque 10..80 --out out/ladder"
-    )]
+                      seatyield pair pump.toml --torque 10..80 --out out/ladder")]
     Pair(Pair),
     /// Read and check a scenario; print what would run and what it would cost
     #[command(after_help = "Example: seatyield check pump.toml")]

@@ -11,7 +11,15 @@ use super::words;
 /// The table and the findings, ending in a newline.
 pub fn ladder(ladder: &Ladder) -> String {
     let mut rows = vec![
-        row(["torque", "bolt load", "stand-off", "gap", "clamp load", "seat load", "verdict"]),
+        row([
+            "torque",
+            "bolt load",
+            "stand-off",
+            "gap",
+            "clamp load",
+            "seat load",
+            "verdict",
+        ]),
         row(["N·m", "kN", "mm", "mm", "kN", "kN", ""]),
     ];
     rows.extend(ladder.rungs.iter().map(line));
@@ -21,7 +29,11 @@ pub fn ladder(ladder: &Ladder) -> String {
         None => plain(&ladder.title),
     };
     let findings = report::ladder_findings(ladder).join(" ");
-    let mut text = format!("{title}\n\n{}\n{}", set(&sides, &rows), wrapped(&ordinary(&findings)));
+    let mut text = format!(
+        "{title}\n\n{}\n{}",
+        set(&sides, &rows),
+        wrapped(&ordinary(&findings))
+    );
     for caution in &ladder.cautions {
         text.push_str(&format!("\nKnow this: {caution}\n"));
     }
@@ -45,5 +57,10 @@ fn line(rung: &Rung) -> Vec<String> {
 
 /// Words of a report with the blanks that a terminal shows best, safe to print.
 pub fn ordinary(text: &str) -> String {
-    plain(&text.replace('\u{A0}', " ").replace('\u{202F}', ",").replace('\u{2212}', "-"))
+    plain(
+        &text
+            .replace('\u{A0}', " ")
+            .replace('\u{202F}', ",")
+            .replace('\u{2212}', "-"),
+    )
 }

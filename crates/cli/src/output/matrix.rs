@@ -68,11 +68,18 @@ fn cells(matrix: &Matrix) -> String {
             count(columns as u64)
         );
     }
-    let label = matrix.shafts.iter().map(|s| short(s).chars().count()).max().unwrap_or(0);
+    let label = matrix
+        .shafts
+        .iter()
+        .map(|s| short(s).chars().count())
+        .max()
+        .unwrap_or(0);
     let width = |hub: usize| {
         let cells = matrix.pairs.iter().skip(hub).step_by(columns.max(1));
         let widest = cells.map(|pair| cell(matrix, pair).chars().count()).max();
-        2 + widest.unwrap_or(0).max(short(&matrix.hubs[hub]).chars().count())
+        2 + widest
+            .unwrap_or(0)
+            .max(short(&matrix.hubs[hub]).chars().count())
     };
     let mut text = String::from("Thickness of the spacer (mm); rows are shafts, columns hubs\n");
     let mut first = 0;
@@ -109,7 +116,9 @@ fn piece(matrix: &Matrix, hubs: std::ops::Range<usize>) -> String {
 
 /// Thickness, and a letter when the pair is not good; a blank keeps good ones in line.
 fn cell(matrix: &Matrix, pair: &MatrixPair) -> String {
-    let thickness = pair.chosen.map_or_else(|| "none".to_owned(), |c| thickness(matrix, c));
+    let thickness = pair
+        .chosen
+        .map_or_else(|| "none".to_owned(), |c| thickness(matrix, c));
     format!("{thickness} {}", letter(&pair.verdict))
 }
 
@@ -153,7 +162,15 @@ fn list(matrix: &Matrix) -> String {
     let words_of = |cells: [&str; 9]| cells.map(str::to_owned).to_vec();
     let mut rows = vec![
         words_of([
-            "shaft", "hub", "spacer", "thickness", "first touch", "draw-up", "gap", "clamp load", "verdict",
+            "shaft",
+            "hub",
+            "spacer",
+            "thickness",
+            "first touch",
+            "draw-up",
+            "gap",
+            "clamp load",
+            "verdict",
         ]),
         words_of(["", "", "", "mm", "mm", "mm", "mm", "kN", ""]),
     ];
@@ -170,7 +187,8 @@ fn list_line(matrix: &Matrix, pair: &MatrixPair) -> Vec<String> {
         short(&matrix.shafts[pair.shaft]),
         short(&matrix.hubs[pair.hub]),
         spacer_name(matrix, pair.chosen).map_or_else(|| "-".to_owned(), short),
-        pair.chosen.map_or_else(|| "none".to_owned(), |c| thickness(matrix, c)),
+        pair.chosen
+            .map_or_else(|| "none".to_owned(), |c| thickness(matrix, c)),
         shown(pair.first_touch_mm, 1.0),
         shown(pair.draw_up_mm, 1.0),
         shown(pair.gap_mm, 1.0),
@@ -210,13 +228,19 @@ fn worst(matrix: &Matrix) -> String {
     }
     if bad.len() > NAMED {
         let rest = count((bad.len() - NAMED) as u64);
-        text.push_str(&format!("  and {rest} more; --out DIR or --json names them all\n"));
+        text.push_str(&format!(
+            "  and {rest} more; --out DIR or --json names them all\n"
+        ));
     }
     text
 }
 
 fn named(matrix: &Matrix, pair: &MatrixPair) -> String {
-    format!("{} with {}", short(&matrix.shafts[pair.shaft]), short(&matrix.hubs[pair.hub]))
+    format!(
+        "{} with {}",
+        short(&matrix.shafts[pair.shaft]),
+        short(&matrix.hubs[pair.hub])
+    )
 }
 
 fn bad_line(matrix: &Matrix, pair: &MatrixPair) -> String {
@@ -246,7 +270,10 @@ fn bad_line(matrix: &Matrix, pair: &MatrixPair) -> String {
 fn cautions(matrix: &Matrix) -> String {
     let line = |(caution, pairs): &(String, usize)| {
         let plural = if *pairs == 1 { "pair" } else { "pairs" };
-        format!("\nKnow this of {} {plural}: {caution}\n", count(*pairs as u64))
+        format!(
+            "\nKnow this of {} {plural}: {caution}\n",
+            count(*pairs as u64)
+        )
     };
     matrix.cautions.iter().map(line).collect()
 }

@@ -17,6 +17,8 @@ use crate::text;
 const LOADS: f64 = 230.0;
 /// Height of the panel of the gap (px).
 const GAP: f64 = 96.0;
+/// Height of that panel when there is none to show (px).
+const NO_GAP: f64 = 26.0;
 /// Gap below which a panel is not stretched: a micrometre (mm).
 const LEAST_GAP: f64 = 1e-3;
 
@@ -49,8 +51,13 @@ pub fn title(ladder: &Ladder) -> String {
             "Up to {highest} the spacer stays loose: {} of gap is left",
             length(gap)
         ),
-        (Some(0.0), None) => format!("Up to {highest} the cones never bear: the spacer takes the whole bolt load"),
-        (Some(0.0), Some(from)) => format!("The spacer is pinched first; the cones bear from {} on", torque(from)),
+        (Some(0.0), None) => {
+            format!("Up to {highest} the cones never bear: the spacer takes the whole bolt load")
+        }
+        (Some(0.0), Some(from)) => format!(
+            "The spacer is pinched first; the cones bear from {} on",
+            torque(from)
+        ),
         (Some(from), _) => format!("The spacer is pinched at {}{bought}", torque(from)),
     }
 }
@@ -72,10 +79,13 @@ pub fn findings(ladder: &Ladder) -> Vec<String> {
     said.push(match ladder.pinched_from_nm {
         Some(0.0) => "The spacer is pinched from the first torque on.".to_owned(),
         Some(from) => format!(
-            "The spacer is pinched at {}; all torque below that goes into the cones.",
+            "The spacer is pinched at {}; below that the cones take the whole bolt load.",
             torque(from)
         ),
-        None => format!("The spacer is not pinched up to {highest}: {} of gap is left.", length(gap)),
+        None => format!(
+            "The spacer is not pinched up to {highest}: {} of gap is left.",
+            length(gap)
+        ),
     });
     if let Some(n) = ladder.clamp_n_per_nm {
         said.push(format!(
@@ -85,22 +95,36 @@ pub fn findings(ladder: &Ladder) -> Vec<String> {
         ));
     }
     said.push(match ladder.good_nm() {
-        Some([from, to]) if from == to => format!("Of the torques tried the joint is good at {} only.", torque(to)),
+        Some([from, to]) if from == to => format!(
+            "Of the torques tried the joint is good at {} only.",
+            torque(to)
+        ),
         Some([from, to]) if from <= first.torque_nm && to >= top.torque_nm => {
             "The joint is good at every torque tried.".to_owned()
         }
         Some([from, to]) => format!(
             "Of the torques tried the joint is good from {} to {}.",
-            figure::stated(from),
+            hundredths(from),
             torque(to)
         ),
-        None => format!("No torque tried makes the joint good; at {highest}: {}.", Mode::of(&top.verdict).label),
+        None => format!(
+            "No torque tried makes the joint good; at {highest}: {}.",
+            Mode::of(&top.verdict).label
+        ),
     });
     said
 }
 
 fn torque(nm: f64) -> String {
-    figure::with_unit(&figure::stated(libm::round(nm * 100.0) / 100.0), "N·m")
+    figure::with_unit(&hundredths(nm), "N·m")
+}
+
+/// Hundredths of N·m, finer below one.
+fn hundredths(nm: f64) -> String {
+    if nm < 1.0 {
+        return figure::significant(nm, 3);
+    }
+    figure::stated(libm::round(nm * 100.0) / 100.0)
 }
 
 fn load(n: f64) -> String {
@@ -125,12 +149,14 @@ fn subtitle(ladder: &Ladder) -> String {
     } else {
         String::new()
     };
-    format!("One pairing: how the bolt load is shared between cones and spacer, and the gap left.{spacer}{own}")
+    format!(
+        "One pairing: how the bolt load is shared between cones and spacer, and the gap left.{spacer}{own}"
+    )
 }
 
 fn draw(ladder: &Ladder, layout: Layout) -> Result<Picture, RenderError> {
     let mut d = Drawing::titled("ladder", layout, &title(ladder), &subtitle(ladder));
-    let room = if layout.is_narrow() { 8.0 } else { 124.0 };
+    let room = if layout.is_narrow() { 8.0 } else { 128.0 };
     let points = points(ladder);
     let torques: Vec<f64> = points.iter().map(|p| p.torque_nm).collect();
     let x = Scale::over(&torques, 52.0, d.width() - room);
@@ -146,13 +172,15 @@ fn draw(ladder: &Ladder, layout: Layout) -> Result<Picture, RenderError> {
     d.line([x.start, base], [x.end, base], "s-ink hairline");
     d.y = base + 10.0;
     d.paragraph("gap at the spacer (mm)", "f-muted");
-    let (above, below) = (d.y + 8.0, d.y + 8.0 + GAP);
-    gap(&mut d, &points, &x, [above, below])?;
+    let is_there = points.iter().any(|p| p.gap_mm.is_some_and(|gap| gap > 0.0));
+    let (above, below) = (d.y + 8.0, d.y + 8.0 + if is_there { GAP } else { NO_GAP });
     for mark in &marks {
-        for [from, to] in [[top, base], [above, below]] {
-            d.line([mark.at, from], [mark.at, to], mark.stroke);
+        d.line([mark.at, top], [mark.at, base], mark.stroke);
+        if is_there {
+            d.line([mark.at, above], [mark.at, below], mark.stroke);
         }
     }
+    gap(&mut d, &points, &x, [above, below])?;
     axis::below(&mut d, &x, below, "torque set on the wrench (N·m)");
     let described = findings(ladder).join(" ");
     Ok(d.finish(&described, &stamp(ladder)))
@@ -185,7 +213,11 @@ fn points(ladder: &Ladder) -> Vec<Rung> {
 
 /// Puts a point between two rungs; its bolt load lies on the line between theirs.
 fn insert(points: &mut Vec<Rung>, at: f64, shared: impl Fn(f64) -> (f64, f64)) {
-    let Some(next) = points.iter().position(|p| p.torque_nm > at).filter(|i| *i > 0) else {
+    let Some(next) = points
+        .iter()
+        .position(|p| p.torque_nm > at)
+        .filter(|i| *i > 0)
+    else {
         return;
     };
     let [low, high] = [&points[next - 1], &points[next]];
@@ -217,7 +249,10 @@ fn loads(
     [top, base]: [f64; 2],
     layout: Layout,
 ) -> Result<(), RenderError> {
-    let highest = points.iter().map(|p| p.bolt_load_n * 1e-3).fold(0.0, f64::max);
+    let highest = points
+        .iter()
+        .map(|p| p.bolt_load_n * 1e-3)
+        .fold(0.0, f64::max);
     let y = Scale::over(&[0.0, highest], base, top);
     axis::guides(d, x, &y, 5);
     let cones = d.hatch_lines("cones", ["slate", "paper"], CONES);
@@ -303,8 +338,10 @@ fn marks(ladder: &Ladder, x: &Scale) -> Vec<Marked> {
         stroke,
     };
     [
-        at(ladder.bears_from_nm).map(|nm| mark(nm, "cones bear from", "f-slate", "s-slate line dots")),
-        at(ladder.pinched_from_nm).map(|nm| mark(nm, "spacer pinched at", "f-edge bold", "s-edge line dash")),
+        at(ladder.bears_from_nm)
+            .map(|nm| mark(nm, "cones bear from", "f-slate", "s-slate line dots")),
+        at(ladder.pinched_from_nm)
+            .map(|nm| mark(nm, "spacer pinched at", "f-edge bold", "s-edge line dash")),
         at(Some(ladder.set_nm)).map(|nm| mark(nm, "set", "f-ink bold", "s-ink line chain")),
     ]
     .into_iter()
@@ -337,16 +374,31 @@ fn good_bar(d: &mut Drawing, ladder: &Ladder, x: &Scale, top: f64) {
     };
     let [left, right] = [from, to].map(|nm| x.at(nm));
     d.rect([left - 1.0, top - 9.0], [right - left + 2.0, 5.0], "f-edge");
-    let words = if from == to { torque(to) } else { format!("{} to {}", figure::stated(from), torque(to)) };
+    let words = if from == to {
+        torque(to)
+    } else {
+        format!("{} to {}", hundredths(from), torque(to))
+    };
     let y = top - 14.0;
     let label = format!("good {words}");
     // Beside the caption of the panel, which begins at the left edge.
     let free_from = face::width("load (kN)", false) + 12.0;
-    d.text_within((left + right) / 2.0, y, [free_from, d.width()], "f-edge", &label);
+    d.text_within(
+        (left + right) / 2.0,
+        y,
+        [free_from, d.width()],
+        "f-edge",
+        &label,
+    );
 }
 
 /// The gap against torque; a line on the axis when there is none.
-fn gap(d: &mut Drawing, points: &[Rung], x: &Scale, [top, base]: [f64; 2]) -> Result<(), RenderError> {
+fn gap(
+    d: &mut Drawing,
+    points: &[Rung],
+    x: &Scale,
+    [top, base]: [f64; 2],
+) -> Result<(), RenderError> {
     let gaps: Vec<(f64, f64)> = points
         .iter()
         .filter_map(|p| Some((p.torque_nm, p.gap_mm?)))
@@ -356,7 +408,11 @@ fn gap(d: &mut Drawing, points: &[Rung], x: &Scale, [top, base]: [f64; 2]) -> Re
     if most > 0.0 {
         axis::guides(d, x, &y, 3);
     } else {
-        let words = if gaps.is_empty() { "the hub never seats" } else { "no gap at any torque tried" };
+        let words = if gaps.is_empty() {
+            "the hub never seats"
+        } else {
+            "no gap at any torque tried"
+        };
         d.text(x.start + 8.0, base - 8.0, Anchor::Start, "f-muted", words);
     }
     if gaps.is_empty() {

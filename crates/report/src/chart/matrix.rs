@@ -67,8 +67,16 @@ pub fn figure(matrix: &Matrix) -> Option<Figure> {
 pub fn title(matrix: &Matrix) -> String {
     let (all, good) = (matrix.pairs.len(), matrix.can_be_good());
     let (one, several, what) = match matrix.stock {
-        Stock::Rows => ("is", "are", "good with the spacer of the same row".to_owned()),
-        stock => ("can be", "can be", format!("made good with {}", stock_words(matrix, stock))),
+        Stock::Rows => (
+            "is",
+            "are",
+            "good with the spacer of the same row".to_owned(),
+        ),
+        stock => (
+            "can be",
+            "can be",
+            format!("made good with {}", stock_words(matrix, stock)),
+        ),
     };
     match (good, all) {
         (1, 1) => format!("The one pair {one} {what}"),
@@ -129,7 +137,10 @@ fn subtitle(matrix: &Matrix) -> String {
     let others = match (matrix.stock, others) {
         (_, 0) | (Stock::Rows, _) => String::new(),
         (_, 1) => " One pair is good only with another thickness than the one shown.".to_owned(),
-        (_, n) => format!(" {} pairs are good only with another thickness than the one shown.", count(n)),
+        (_, n) => format!(
+            " {} pairs are good only with another thickness than the one shown.",
+            count(n)
+        ),
     };
     format!("{axes}{cell}{others}")
 }
@@ -144,9 +155,24 @@ struct Place {
 fn draw(matrix: &Matrix, layout: Layout) -> Picture {
     let grid = Grid::of(matrix);
     let mut d = Drawing::titled("pairs", layout, &title(matrix), &subtitle(matrix));
-    let widest = grid.rows.iter().map(|l| face::width(l, false)).fold(0.0, f64::max);
-    let label = (widest + AIR).min(d.width() * if matrix.order == Order::All { 0.25 } else { 0.6 });
-    let most = if matrix.order == Order::All { 64.0 } else { 120.0 };
+    let widest = grid
+        .rows
+        .iter()
+        .map(|l| face::width(l, false))
+        .fold(0.0, f64::max);
+    let label = (widest + AIR).min(
+        d.width()
+            * if matrix.order == Order::All {
+                0.25
+            } else {
+                0.6
+            },
+    );
+    let most = if matrix.order == Order::All {
+        64.0
+    } else {
+        120.0
+    };
     let width = ((d.width() - label - 1.0) / grid.columns.len() as f64).min(most);
     let height = (820.0 / grid.rows.len() as f64).clamp(13.0, 26.0);
     column_labels(&mut d, &grid, label, width);
@@ -164,14 +190,24 @@ fn draw(matrix: &Matrix, layout: Layout) -> Picture {
 
 /// Names over the columns: level where they fit, else upright; only some of them where even that is too narrow.
 fn column_labels(d: &mut Drawing, grid: &Grid, left: f64, width: f64) {
-    let widest = grid.columns.iter().map(|l| face::width(l, false)).fold(0.0, f64::max);
+    let widest = grid
+        .columns
+        .iter()
+        .map(|l| face::width(l, false))
+        .fold(0.0, f64::max);
     let middle = |i: usize| left + width * (i as f64 + 0.5);
     if widest + AIR <= width || grid.columns.len() == 1 {
         d.y += face::LINE;
         let y = d.y;
         for (i, label) in grid.columns.iter().enumerate() {
             let room = [0.0, d.width()];
-            d.text_within(middle(i), y, room, "f-muted", &face::cut(label, d.width(), false));
+            d.text_within(
+                middle(i),
+                y,
+                room,
+                "f-muted",
+                &face::cut(label, d.width(), false),
+            );
         }
         return;
     }
@@ -208,7 +244,10 @@ fn cells(d: &mut Drawing, matrix: &Matrix, grid: &Grid, place: &Place) {
         let mut column = 0;
         while column < pairs.len() {
             let verdict = shown(&pairs[column]);
-            let run = pairs[column..].iter().take_while(|p| shown(p) == verdict).count();
+            let run = pairs[column..]
+                .iter()
+                .take_while(|p| shown(p) == verdict)
+                .count();
             if verdict != "good" {
                 let fill = d.hatch(&Mode::of(verdict));
                 let [from, to] = [column, column + run].map(|c| place.left + width * c as f64);
@@ -245,14 +284,22 @@ fn thicknesses(d: &mut Drawing, matrix: &Matrix, columns: usize, place: &Place) 
         Some(chosen) => figure::fixed(chosen.thickness_mm, decimals),
         None => "none".to_owned(),
     };
-    let widest = matrix.pairs.iter().map(|p| face::width(&label(p), true)).fold(0.0, f64::max);
+    let widest = matrix
+        .pairs
+        .iter()
+        .map(|p| face::width(&label(p), true))
+        .fold(0.0, f64::max);
     if widest + AIR > width || height < face::LINE {
         return;
     }
     for (i, pair) in matrix.pairs.iter().enumerate() {
         let x = place.left + width * ((i % columns) as f64 + 0.5);
         let y = place.top + height * ((i / columns) as f64 + 0.5) + 0.35 * face::SIZE;
-        let class = if shown(pair) == "good" { "f-ink" } else { "f-ink bold halo" };
+        let class = if shown(pair) == "good" {
+            "f-ink"
+        } else {
+            "f-ink bold halo"
+        };
         d.text(x, y, Anchor::Middle, class, &label(pair));
     }
 }
@@ -279,7 +326,12 @@ fn key(d: &mut Drawing, matrix: &Matrix) {
         let mode = Mode::of(&verdict);
         d.y += face::LINE + 2.0;
         let y = d.y;
-        let corners = [[0.0, y - 12.0], [26.0, y - 12.0], [26.0, y + 2.0], [0.0, y + 2.0]];
+        let corners = [
+            [0.0, y - 12.0],
+            [26.0, y - 12.0],
+            [26.0, y + 2.0],
+            [0.0, y + 2.0],
+        ];
         let words = if verdict == "good" {
             d.area(&corners, "f-window", None);
             "good".to_owned()
@@ -313,7 +365,10 @@ fn described(matrix: &Matrix) -> String {
             other => format!("{} {}", pairs_words(pairs), Mode::of(other).label),
         })
         .collect();
-    format!("Cells by shaft and hub with the thickness of the spacer. {}.", counts.join(", "))
+    format!(
+        "Cells by shaft and hub with the thickness of the spacer. {}.",
+        counts.join(", ")
+    )
 }
 
 /// What stands under the picture.

@@ -2,20 +2,21 @@
 
 use record::{Ladder, Rung};
 
-use super::{document, paragraph, section, table};
+use super::{document, paragraph, section, sheet};
 use crate::chart::{self, Figure};
 use crate::figure;
 use crate::mode::Mode;
+use crate::style;
 use crate::text::{escape, html};
 
-const HEADS: [&str; 7] = [
-    "torque (N·m)",
-    "bolt load (kN)",
-    "stand-off (mm)",
-    "gap (mm)",
-    "clamp load (kN)",
-    "load on the cones (kN)",
-    "verdict",
+const HEADS: [(&str, &str); 7] = [
+    ("torque (N·m)", "num"),
+    ("bolt load (kN)", "num"),
+    ("stand-off (mm)", "num"),
+    ("gap (mm)", "num"),
+    ("clamp load (kN)", "num"),
+    ("load on the cones (kN)", "num"),
+    ("verdict", "text"),
 ];
 
 /// Writes the page.
@@ -27,16 +28,25 @@ pub fn write(ladder: &Ladder, chart: &Figure) -> String {
     let head = format!(
         "<header>\n<h1>{}</h1>\n{}</header>\n",
         html(&title),
-        super::matrix::provenance(&ladder.program_version, &ladder.scenario, &ladder.scenario_hash)
+        super::matrix::provenance(
+            &ladder.program_version,
+            &ladder.scenario,
+            &ladder.scenario_hash
+        )
     );
-    let mut answer = format!("<p class=\"lead\">{}.</p>\n", escape(&chart::ladder::title(ladder)));
-    answer.push_str(&paragraph(&escape(&chart::ladder::findings(ladder).join(" "))));
+    let mut answer = format!(
+        "<p class=\"lead\">{}.</p>\n",
+        escape(&chart::ladder::title(ladder))
+    );
+    answer.push_str(&paragraph(&escape(
+        &chart::ladder::findings(ladder).join(" "),
+    )));
     for caution in &ladder.cautions {
         answer.push_str(&super::matrix::warning(caution));
     }
     answer.push_str(&chart.html());
     let rows: Vec<Vec<String>> = ladder.rungs.iter().map(row).collect();
-    let rungs = table("What each torque gives", &HEADS, &rows);
+    let rungs = sheet("What each torque gives", &HEADS, &rows);
     let method = "Each torque is set on the wrench; the pairing keeps its own torque error and frictions, and nothing is drawn at random. \
          The spacer is pinched at the torque at which the load of the cones at that stand-off equals the bolt load. The bolt's own strength is not judged here.";
     let sections = [
@@ -48,14 +58,14 @@ pub fn write(ladder: &Ladder, chart: &Figure) -> String {
             &format!("{}{}", paragraph(method), super::matrix::cautions()),
         ),
     ];
-    document(&title, &sections)
+    document(&title, style::SHEET_RULES, &sections)
 }
 
 fn row(rung: &Rung) -> Vec<String> {
     let load = |n: Option<f64>| n.map_or("—".to_owned(), |n| figure::fixed(n * 1e-3, 2));
     let length = |mm: Option<f64>| mm.map_or("—".to_owned(), |mm| figure::fixed(mm, 3));
     vec![
-        figure::stated(rung.torque_nm),
+        figure::stated(libm::round(rung.torque_nm * 1e3) / 1e3),
         load(Some(rung.bolt_load_n)),
         length(rung.stand_off_mm),
         length(rung.gap_mm),

@@ -3,30 +3,38 @@
 use record::{Choice, Matrix, MatrixPair, Order, Stock};
 
 use super::ladder::verdict;
-use super::{document, paragraph, section, table};
+use super::{document, paragraph, section, sheet};
 use crate::chart::{self, Figure};
 use crate::figure;
+use crate::style;
 use crate::text::{escape, html};
 
 /// Most pairs that the table of the page names.
 const NAMED: usize = 40;
 
-const HEADS: [&str; 7] = [
-    "shaft",
-    "hub",
-    "spacer (mm)",
-    "verdict",
-    "gap (mm)",
-    "clamp load (kN)",
-    "good with (mm)",
+const HEADS: [(&str, &str); 7] = [
+    ("shaft", "text"),
+    ("hub", "text"),
+    ("spacer (mm)", "text"),
+    ("verdict", "text"),
+    ("gap (mm)", "num"),
+    ("clamp load (kN)", "num"),
+    ("good with (mm)", "text"),
 ];
+
+/// Decimals of a thickness that is not one of the stock (mm).
+const FINE: usize = 3;
 
 /// Writes the page.
 pub fn write(matrix: &Matrix, chart: Option<&Figure>) -> String {
     let head = format!(
         "<header>\n<h1>{}</h1>\n{}</header>\n",
         html(&matrix.title),
-        provenance(&matrix.program_version, &matrix.scenario, &matrix.scenario_hash)
+        provenance(
+            &matrix.program_version,
+            &matrix.scenario,
+            &matrix.scenario_hash
+        )
     );
     let sections = [
         head,
@@ -34,7 +42,7 @@ pub fn write(matrix: &Matrix, chart: Option<&Figure>) -> String {
         section("Pairs that are not good", &bad(matrix)),
         section("How this was computed", &method(matrix)),
     ];
-    document(&matrix.title, &sections)
+    document(&matrix.title, style::SHEET_RULES, &sections)
 }
 
 /// What made the page, in small print.
@@ -49,7 +57,10 @@ pub fn provenance(program: &str, scenario: &str, hash: &str) -> String {
 
 /// A sentence that must be known before the numbers are trusted.
 pub fn warning(words: &str) -> String {
-    format!("<p class=\"warn\"><strong>Know this.</strong> {}</p>\n", html(words))
+    format!(
+        "<p class=\"warn\"><strong>Know this.</strong> {}</p>\n",
+        html(words)
+    )
 }
 
 /// The cautions that every page carries.
@@ -62,13 +73,16 @@ pub fn cautions() -> String {
 }
 
 fn answer(matrix: &Matrix, chart: Option<&Figure>) -> String {
-    let mut body = format!("<p class=\"lead\">{}.</p>\n", escape(&chart::matrix::title(matrix)));
+    let mut body = format!(
+        "<p class=\"lead\">{}.</p>\n",
+        escape(&chart::matrix::title(matrix))
+    );
     let others = matrix.can_be_good() - matrix.good();
     if others > 0 {
         body.push_str(&paragraph(&format!(
-            "With the spacer nearest to {} {} good; {} only with another.",
-            escape(&chart::matrix::draw_up_words(matrix)),
+            "{} good with the spacer nearest to {}; {} good only with another.",
             are(matrix.good()),
+            escape(&chart::matrix::draw_up_words(matrix)),
             are(others),
         )));
     }
@@ -97,14 +111,21 @@ fn bad(matrix: &Matrix) -> String {
     if bad.is_empty() {
         return String::new();
     }
-    let rows: Vec<Vec<String>> = bad.iter().take(NAMED).map(|pair| row(matrix, pair)).collect();
+    let rows: Vec<Vec<String>> = bad
+        .iter()
+        .take(NAMED)
+        .map(|pair| row(matrix, pair))
+        .collect();
     let rest = bad.len().saturating_sub(NAMED);
     let more = if rest > 0 {
-        paragraph(&format!("And {} more: see the table in CSV.", figure::count(rest as u64)))
+        paragraph(&format!(
+            "And {} more: see the table in CSV.",
+            figure::count(rest as u64)
+        ))
     } else {
         String::new()
     };
-    table("The worst first", &HEADS, &rows) + &more
+    sheet("The worst first", &HEADS, &rows) + &more
 }
 
 /// Pairs that are not good with the spacer chosen: those that no spacer cures first, then by verdict and gap.
@@ -127,12 +148,25 @@ fn row(matrix: &Matrix, pair: &MatrixPair) -> Vec<String> {
     vec![
         html(&matrix.shafts[pair.shaft]),
         html(&matrix.hubs[pair.hub]),
-        pair.chosen.map_or("none".to_owned(), |chosen| spacer(matrix, chosen)),
+        pair.chosen
+            .map_or("none".to_owned(), |chosen| spacer(matrix, chosen)),
         verdict(&pair.verdict),
         length(pair.gap_mm),
         load(pair.clamp_load_n),
-        pair.remedy.map_or("—".to_owned(), |remedy| spacer(matrix, remedy)),
+        cure(matrix, pair),
     ]
+}
+
+/// What would make the pair good: a spacer of the stock, or else thicknesses that the stock does not have.
+fn cure(matrix: &Matrix, pair: &MatrixPair) -> String {
+    match (pair.remedy, pair.good_mm) {
+        (Some(remedy), _) => spacer(matrix, remedy),
+        (None, Some([low, high])) => {
+            let ends = [low, high].map(|end| figure::fixed(end, FINE));
+            format!("not in stock: {} to {}", ends[0], ends[1])
+        }
+        (None, None) => "—".to_owned(),
+    }
 }
 
 /// Thickness, and the name of a measured spacer.
@@ -151,7 +185,9 @@ fn method(matrix: &Matrix) -> String {
     };
     let stock = match matrix.stock {
         Stock::Made => "The spacer has exactly the thickness that gives the draw-up.",
-        Stock::Steps { .. } => "Of the stock, in steps from the nominal thickness, the spacer nearest to that was taken.",
+        Stock::Steps { .. } => {
+            "Of the stock, in steps from the nominal thickness, the spacer nearest to that was taken."
+        }
         Stock::Measured => {
             "Of the measured spacers the nearest to that was taken for each pair for itself: one spacer may be named for several pairs."
         }
@@ -159,7 +195,7 @@ fn method(matrix: &Matrix) -> String {
     };
     let text = format!(
         "{pairs} A thickness of first touch less {} gives that draw-up. {stock} Then the pair was solved with that spacer at {} set on the wrench; \
-         what was not measured is as the scenario states it. Where a pair is not good, 256 thicknesses between the one that leaves a gap and the one that frees the cones were solved to find one that is.",
+         what was not measured is as the scenario states it. For every pair 256 thicknesses between the one that leaves a gap and the one that frees the cones were solved to find where it is good.",
         escape(&chart::matrix::draw_up_words(matrix)),
         figure::with_unit(&figure::stated(matrix.torque_nm), "N·m"),
     );

@@ -34,11 +34,11 @@ pub fn write(record: &Record, figures: &Figures) -> String {
         parts::write(record),
         method::write(record),
     ];
-    document(&title(record), &sections)
+    document(&title(record), "", &sections)
 }
 
-/// A page of sections under a title (not yet safe).
-fn document(title: &str, sections: &[String]) -> String {
+/// A page of sections under a title (not yet safe), with rules of its own beside those of every page.
+fn document(title: &str, rules: &str, sections: &[String]) -> String {
     let mut page = String::with_capacity(400_000);
     page.push_str(
         "<!DOCTYPE html>\n<html lang=\"en\" dir=\"ltr\">\n<head>\n<meta charset=\"utf-8\"/>\n",
@@ -50,7 +50,7 @@ fn document(title: &str, sections: &[String]) -> String {
     page.push_str("<meta name=\"referrer\" content=\"no-referrer\"/>\n");
     page.push_str(&format!("<title>{}</title>\n", escape(&visible(title))));
     page.push_str(&format!(
-        "<style>\n{}{}</style>\n</head>\n<body>\n",
+        "<style>\n{}{}{rules}</style>\n</head>\n<body>\n",
         style::chart_rules(),
         style::PAGE_RULES
     ));
@@ -130,6 +130,30 @@ fn table(caption: &str, heads: &[&str], rows: &[Vec<String>]) -> String {
             } else {
                 out.push_str(&cell(heads.get(i).unwrap_or(&""), numeric(i), markup));
             }
+        }
+        out.push_str("</tr>\n");
+    }
+    out.push_str("</tbody>\n</table>\n");
+    out
+}
+
+/// A table of names and numbers, each column under its heading and with its class; the first column names the row.
+fn sheet(caption: &str, heads: &[(&str, &str)], rows: &[Vec<String>]) -> String {
+    let mut out = table_head(caption).replacen("class=\"stack\"", "class=\"stack sheet small\"", 1);
+    for (head, class) in heads {
+        out.push_str(&format!(
+            "<th scope=\"col\" class=\"{class}\">{}</th>",
+            escape(head)
+        ));
+    }
+    out.push_str("</tr></thead>\n<tbody>\n");
+    for row in rows {
+        out.push_str("<tr>");
+        for (i, (markup, (head, class))) in row.iter().zip(heads).enumerate() {
+            out.push_str(&match i {
+                0 => format!("<th scope=\"row\" class=\"{class}\">{markup}</th>"),
+                _ => cell(head, class, markup),
+            });
         }
         out.push_str("</tr>\n");
     }

@@ -33,9 +33,7 @@ impl Solver {
         let nominal = &self.plan.joint.sizes().nominal;
         [Input::MaleHalfAngle, Input::FemaleHalfAngle]
             .into_iter()
-            .all(|angle| {
-                (pairing.get(angle) - nominal[angle.index()]).abs() <= TANGENT_REACH_RAD
-            })
+            .all(|angle| (pairing.get(angle) - nominal[angle.index()]).abs() <= TANGENT_REACH_RAD)
     }
 
     /// The solutions in the order of the pairings. Those out of reach are solved one by one.

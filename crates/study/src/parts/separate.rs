@@ -169,7 +169,10 @@ fn twice(part: Part, first: &PartList, second: &PartList) -> Problem {
         &format!("a second file of {}s", part.word()),
         "one file for each part",
     )
-    .hint(&format!("the first is {}; put all rows into one", quoted(&first.file)))
+    .hint(&format!(
+        "the first is {}; put all rows into one",
+        quoted(&first.file)
+    ))
 }
 
 fn same_names(file: &str, rows: &[PartRow], names: &[String]) -> Vec<Problem> {
