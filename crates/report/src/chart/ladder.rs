@@ -89,7 +89,12 @@ pub fn findings(ladder: &Ladder) -> Vec<String> {
     });
     if let Some(n) = ladder.clamp_n_per_nm {
         said.push(format!(
-            "Beyond, each N·m buys {} of clamp load, {} at {highest}.",
+            "{} buys {} of clamp load, {} at {highest}.",
+            if ladder.pinched_from_nm == Some(0.0) {
+                "Each N·m"
+            } else {
+                "Beyond, each N·m"
+            },
             load(n),
             load(top.clamp_load_n.unwrap_or(0.0))
         ));

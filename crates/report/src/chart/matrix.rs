@@ -282,7 +282,7 @@ fn thicknesses(d: &mut Drawing, matrix: &Matrix, columns: usize, place: &Place) 
     let decimals = matrix.decimals();
     let label = |pair: &MatrixPair| match pair.chosen {
         Some(chosen) => figure::fixed(chosen.thickness_mm, decimals),
-        None => "none".to_owned(),
+        None => "—".to_owned(),
     };
     let widest = matrix
         .pairs

@@ -149,7 +149,7 @@ fn row(matrix: &Matrix, pair: &MatrixPair) -> Vec<String> {
         html(&matrix.shafts[pair.shaft]),
         html(&matrix.hubs[pair.hub]),
         pair.chosen
-            .map_or("none".to_owned(), |chosen| spacer(matrix, chosen)),
+            .map_or("—".to_owned(), |chosen| spacer(matrix, chosen)),
         verdict(&pair.verdict),
         length(pair.gap_mm),
         load(pair.clamp_load_n),
@@ -163,7 +163,7 @@ fn cure(matrix: &Matrix, pair: &MatrixPair) -> String {
         (Some(remedy), _) => spacer(matrix, remedy),
         (None, Some([low, high])) => {
             let ends = [low, high].map(|end| figure::fixed(end, FINE));
-            format!("not in stock: {} to {}", ends[0], ends[1])
+            format!("{} to {}", ends[0], ends[1])
         }
         (None, None) => "—".to_owned(),
     }
