@@ -277,3 +277,104 @@ fn cautions(matrix: &Matrix) -> String {
     };
     matrix.cautions.iter().map(line).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use study::record::Stock;
+
+    /// One shaft with two hubs, the second pair not good.
+    fn two() -> Matrix {
+        let good = MatrixPair {
+            shaft: 0,
+            hub: 0,
+            first_touch_mm: Some(6.3),
+            needed_mm: Some(6.0),
+            chosen: Some(Choice {
+                thickness_mm: 6.0,
+                spacer: None,
+            }),
+            draw_up_mm: Some(0.3),
+            stand_off_mm: Some(6.0),
+            gap_mm: Some(0.0),
+            clamp_load_n: Some(7000.0),
+            seat_load_n: Some(9000.0),
+            contact_share: Some(1.0),
+            verdict: "good".to_owned(),
+            broken: Vec::new(),
+            good_mm: Some([5.9, 6.1]),
+            remedy: None,
+        };
+        let bad = MatrixPair {
+            hub: 1,
+            gap_mm: Some(0.04),
+            verdict: "gap_left".to_owned(),
+            remedy: Some(Choice {
+                thickness_mm: 6.05,
+                spacer: None,
+            }),
+            ..good.clone()
+        };
+        Matrix {
+            program_version: String::new(),
+            scenario: "pump".to_owned(),
+            scenario_hash: String::new(),
+            title: "Pump\u{7}".to_owned(),
+            shafts: vec!["S\u{202e}1".to_owned()],
+            hubs: vec!["H1".to_owned(), "H2".to_owned()],
+            spacers: Vec::new(),
+            order: Order::All,
+            stock: Stock::Steps { step_mm: 0.05 },
+            draw_up_mm: 0.3,
+            draw_up_nominal: false,
+            nominal_thickness_mm: 6.0,
+            torque_nm: 60.0,
+            limits: Vec::new(),
+            cautions: Vec::new(),
+            pairs: vec![good, bad],
+        }
+    }
+
+    #[test]
+    fn a_cell_has_thickness_and_mark_and_the_worst_pairs_are_named() {
+        let text = matrix(&two());
+        for part in [
+            r"Pump\u{7}",
+            "6.00 .  6.00 g",
+            ". good, g gap left at the spacer",
+            "All 2 pairs can be made good with stock spacers in steps of 0.05 mm.",
+            r"S\u{202e}1 with H2: 6.00 mm: gap left at the spacer, 0.040 mm; good with 6.05 mm",
+        ] {
+            assert!(text.contains(part), "{part}: {text}");
+        }
+    }
+
+    #[test]
+    fn a_wide_matrix_is_broken_into_pieces_that_fit_a_line() {
+        let mut wide = two();
+        wide.hubs = (1..=40).map(|i| format!("hub {i}")).collect();
+        let pair = wide.pairs[0].clone();
+        wide.pairs = (0..40)
+            .map(|hub| MatrixPair {
+                hub,
+                ..pair.clone()
+            })
+            .collect();
+        let text = matrix(&wide);
+        assert!(
+            text.lines().all(|line| line.chars().count() <= LINE + 2),
+            "{text}"
+        );
+        assert_eq!(text.matches("6.00 .").count(), 40);
+        assert!(text.contains("Least clamp load, 7.00 kN"), "{text}");
+    }
+
+    #[test]
+    fn pairs_row_by_row_are_a_list() {
+        let mut rows = two();
+        rows.order = Order::Rows;
+        let text = matrix(&rows);
+        let line = text.lines().find(|line| line.contains("H2")).unwrap();
+        assert!(line.contains("6.00") && line.contains("0.040"), "{text}");
+    }
+}
