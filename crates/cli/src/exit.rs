@@ -60,6 +60,9 @@ pub enum Failure {
     /// The scenario or the readings.
     #[error("{0}")]
     Input(#[from] Problems),
+    /// Options that do not go together.
+    #[error("{0}")]
+    Options(String),
     /// The output folder.
     #[error("{0}")]
     Folder(#[from] FolderError),
@@ -116,6 +119,7 @@ impl Failure {
     pub fn exit(&self) -> Exit {
         match self {
             Failure::Input(problems) => Exit::Input(problems.exit_code),
+            Failure::Options(_) => Exit::CommandLine,
             Failure::Impossible(_) => Exit::Input(3),
             Failure::Folder(_) | Failure::Unreadable { .. } | Failure::Print(_) => Exit::Files,
             Failure::NotARecord { .. } => Exit::NoMatch,

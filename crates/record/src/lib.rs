@@ -8,6 +8,8 @@ mod capability;
 mod characteristic;
 mod difference;
 mod joint;
+mod ladder;
+mod matrix;
 mod output;
 mod reject;
 mod scenario;
@@ -24,6 +26,8 @@ pub use difference::Difference;
 pub use joint::{
     Bolt, Cone, Hub, Joint, PartTemperatures, Shaft, Spacer, SplineHalf, Teeth, Temperature,
 };
+pub use ladder::{Ladder, Rung};
+pub use matrix::{Choice, Matrix, MatrixPair, MeasuredSpacer, Order, Stock};
 pub use output::{Among, Histogram, Limits, Output, Quantile};
 pub use reject::{BrokenLimit, DrawUp, Reject, Window};
 pub use scenario::{Override, Scenario, Subject};

@@ -21,5 +21,13 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             )?;
         }
     }
+    for (name, matrix) in fixture::matrices() {
+        let rendered = report::render_matrix(&matrix)?;
+        std::fs::write(folder.join(format!("matrix-{name}.html")), rendered.html)?;
+    }
+    for (name, ladder) in fixture::ladders() {
+        let rendered = report::render_ladder(&ladder)?;
+        std::fs::write(folder.join(format!("ladder-{name}.html")), rendered.html)?;
+    }
     Ok(())
 }

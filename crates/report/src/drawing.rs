@@ -197,6 +197,21 @@ impl Drawing {
         );
     }
 
+    /// Text that reads upwards; it begins at `y`, and its baseline stands at `x`.
+    pub fn text_upwards(&mut self, x: f64, y: f64, class: &str, text: &str) {
+        let width = face::width(text, class.contains("bold"));
+        self.texts.push(TextBox {
+            text: text.to_owned(),
+            sides: [x - face::ASCENT, y - width, x + face::DESCENT, y],
+        });
+        let (x, y) = (px(x), px(y));
+        let _ = writeln!(
+            self.body,
+            "<text class=\"{class}\" x=\"{x}\" y=\"{y}\" transform=\"rotate(-90 {x} {y})\">{}</text>",
+            escape(text)
+        );
+    }
+
     /// Text around `x`, moved so that it stays between `left` and `right`.
     pub fn text_within(
         &mut self,

@@ -19,6 +19,7 @@ mod page;
 mod plot;
 mod scale;
 mod seat;
+mod sheet;
 mod style;
 mod summary;
 mod text;
@@ -28,7 +29,9 @@ mod unit;
 #[path = "../tests/fixture/mod.rs"]
 mod fixture;
 
-use record::Record;
+pub use seat::Seat;
+
+use record::{Ladder, Matrix, Record};
 
 /// Everything that is made from one record.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -77,4 +80,40 @@ pub fn render(record: &Record) -> Result<Rendered, RenderError> {
         charts: figures.files(),
         summary_csv: summary::write(record)?,
     })
+}
+
+/// Renders the pairs of measured parts: page, picture and table. A matrix too large to be looked at has no picture.
+///
+/// # Errors
+/// [`RenderError`] when the CSV writer fails; no matrix is known to cause it.
+pub fn render_matrix(matrix: &Matrix) -> Result<Rendered, RenderError> {
+    let figure = chart::matrix::figure(matrix);
+    Ok(Rendered {
+        html: page::matrix::write(matrix, figure.as_ref()),
+        charts: figure.iter().map(chart::Figure::file).collect(),
+        summary_csv: sheet::pairs(matrix)?,
+    })
+}
+
+/// Renders a ladder of torques: page, picture and table.
+///
+/// # Errors
+/// [`RenderError`] when the plotting library or the CSV writer fails; no ladder is known to cause it.
+pub fn render_ladder(ladder: &Ladder) -> Result<Rendered, RenderError> {
+    let figure = chart::ladder::figure(ladder)?;
+    Ok(Rendered {
+        html: page::ladder::write(ladder, &figure),
+        charts: vec![figure.file()],
+        summary_csv: sheet::rungs(ladder)?,
+    })
+}
+
+/// What the pairs of measured parts come to, in one sentence without a full stop.
+pub fn matrix_finding(matrix: &Matrix) -> String {
+    chart::matrix::title(matrix)
+}
+
+/// What a pairing does as the torque rises, a sentence each.
+pub fn ladder_findings(ladder: &Ladder) -> Vec<String> {
+    chart::ladder::findings(ladder)
 }

@@ -223,6 +223,11 @@ impl Mode {
     }
 }
 
+/// Keys of all causes, in the order in which a broken limit claims a joint.
+pub fn keys() -> impl Iterator<Item = &'static str> {
+    ROWS.iter().map(|row| row.0)
+}
+
 /// Words for the name of a broken limit: `clamp_load.min` becomes `clamp load below its minimum`.
 pub fn limit_words(name: &str, seat: Seat) -> String {
     if ROWS.iter().any(|row| row.0 == name) {

@@ -14,7 +14,12 @@ pub enum Seat {
 impl Seat {
     /// The seat of a record.
     pub fn of(record: &Record) -> Seat {
-        if record.joint.seat == "tapered_spline" {
+        Seat::named(&record.joint.seat)
+    }
+
+    /// The seat of this name.
+    pub fn named(name: &str) -> Seat {
+        if name == "tapered_spline" {
             Seat::Teeth
         } else {
             Seat::Cone

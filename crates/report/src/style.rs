@@ -123,6 +123,12 @@ p{orphans:3;widows:3}
 }
 ";
 
+/// Rules of the pages with wide tables of pairs and rungs: headings and names wrap, numbers do not.
+pub const SHEET_RULES: &str = "
+table.sheet th,table.sheet td.text{min-width:0;white-space:normal;overflow-wrap:anywhere}
+table.sheet thead th{overflow-wrap:normal}
+";
+
 #[cfg(test)]
 mod tests {
     use super::*;

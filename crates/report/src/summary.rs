@@ -96,7 +96,7 @@ impl Table {
 }
 
 /// The shortest text that reads back as the same number.
-fn number(x: f64) -> String {
+pub fn number(x: f64) -> String {
     if x != 0.0 && !(1e-5..1e16).contains(&x.abs()) {
         format!("{x:e}")
     } else {

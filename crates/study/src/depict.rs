@@ -15,7 +15,7 @@ pub fn joint(scenario: &Scenario, sizes: &JointSizes) -> record::Joint {
     };
     let (shaft, hub, contact) = (&scenario.shaft, &scenario.hub, &scenario.contact);
     record::Joint {
-        seat: cones.map_or("tapered_spline", |_| "cone").to_owned(),
+        seat: seat(scenario).to_owned(),
         elastic_law: cones.map_or("teeth", |_| "rings").to_owned(),
         shaft: record::Shaft {
             material: shaft.material.name.clone(),
@@ -47,6 +47,14 @@ pub fn joint(scenario: &Scenario, sizes: &JointSizes) -> record::Joint {
             assembly_c: assembly(t.assembly),
             service_c: t.service.map(service),
         }),
+    }
+}
+
+/// Kind of seat.
+pub fn seat(scenario: &Scenario) -> &'static str {
+    match scenario.seat {
+        Seat::Cone(_) => "cone",
+        Seat::Spline(_) => "tapered_spline",
     }
 }
 

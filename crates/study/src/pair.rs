@@ -10,6 +10,7 @@ use crate::loaded::Loaded;
 use crate::parts::{self, PartRow};
 use crate::plan::Plan;
 use crate::problem::Problems;
+use crate::scenario::Scenario;
 
 /// Which sizes a pairing has where nothing else is stated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -28,6 +29,8 @@ pub struct PairOptions<'a> {
     pub at: At,
     /// A CSV file of measured parts; each row is one pairing.
     pub parts: Option<&'a Path>,
+    /// Torque set on the wrench instead of the scenario's (N·m); every pairing keeps its own relative torque error.
+    pub torque_nm: Option<f64>,
 }
 
 /// One solved pairing.
@@ -56,11 +59,13 @@ pub struct Pair {
 /// # Errors
 /// [`Problems`] of the parts file, or sizes that contradict each other.
 pub fn pair(loaded: &Loaded, options: &PairOptions<'_>) -> Result<Vec<Pair>, Problems> {
-    let plan = Plan::new(&loaded.scenario).map_err(|reason| loaded.impossible(&reason))?;
-    let base = base(loaded, options.at);
-    let solve = |row: usize, name: Option<String>, pairing: Pairing| {
+    let (scenario, turned) = at_torque(&loaded.scenario, options.torque_nm);
+    let plan = Plan::new(&scenario).map_err(|reason| loaded.impossible(&reason))?;
+    let base = base(&loaded.scenario, options.at);
+    let solve = |row: usize, name: Option<String>, mut pairing: Pairing| {
+        pairing.0[Input::Torque.index()] *= turned;
         let solution = plan.joint.solve(&pairing, &plan.criteria);
-        stated(loaded, row, name, &pairing, &solution, &plan.criteria)
+        stated(&scenario, row, name, &pairing, &solution, &plan.criteria)
     };
     let Some(path) = options.parts else {
         return Ok(vec![solve(0, None, base)]);
@@ -79,9 +84,22 @@ pub fn pair(loaded: &Loaded, options: &PairOptions<'_>) -> Result<Vec<Pair>, Pro
         .collect())
 }
 
+/// The scenario with another torque set on the wrench (N·m), and the factor by which the torque of every pairing turns
+/// with it.
+pub(crate) fn at_torque(scenario: &Scenario, torque_nm: Option<f64>) -> (Scenario, f64) {
+    let mut scenario = scenario.clone();
+    let Some(torque_nm) = torque_nm else {
+        return (scenario, 1.0);
+    };
+    let set = torque_nm * 1000.0;
+    let factor = set / scenario.bolt.torque.nominal;
+    scenario.bolt.torque.nominal = set;
+    (scenario, factor)
+}
+
 /// The pairing of the scenario itself.
-fn base(loaded: &Loaded, at: At) -> Pairing {
-    Pairing(inputs::by_input(&loaded.scenario, 0.0, |c| {
+pub(crate) fn base(scenario: &Scenario, at: At) -> Pairing {
+    Pairing(inputs::by_input(scenario, 0.0, |c| {
         match (at, c.lower, c.upper) {
             (At::Middle, Some(lower), Some(upper)) => 0.5 * (lower + upper),
             _ => c.nominal,
@@ -89,15 +107,16 @@ fn base(loaded: &Loaded, at: At) -> Pairing {
     }))
 }
 
-fn stated(
-    loaded: &Loaded,
+/// A solved pairing with its keys and units.
+pub(crate) fn stated(
+    scenario: &Scenario,
     row: usize,
     name: Option<String>,
     pairing: &Pairing,
     solution: &Solution,
     criteria: &Criteria,
 ) -> Pair {
-    let characteristics = inputs::inputs(&loaded.scenario);
+    let characteristics = inputs::inputs(scenario);
     let input = |(input, c): (Input, &crate::scenario::Characteristic)| {
         (
             c.path.to_owned(),
@@ -128,7 +147,7 @@ fn stated(
 }
 
 /// What must be known of one solution.
-fn cautions(solution: &Solution) -> Vec<&'static str> {
+pub(crate) fn cautions(solution: &Solution) -> Vec<&'static str> {
     let above = |output: Output, bound: f64| solution.get(output).is_some_and(|v| v > bound);
     let partial = above(Output::MismatchRatio, 1.0);
     let smoothed = solution.verdict == Verdict::ConesFree && above(Output::DrawUp, 0.0);

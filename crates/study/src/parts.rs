@@ -6,6 +6,7 @@
 
 mod cells;
 mod columns;
+pub mod separate;
 
 use std::path::Path;
 
@@ -30,10 +31,22 @@ const MOST_PROBLEMS: usize = 10_000;
 pub struct PartRow {
     /// Row below the header, counted from 1; blank lines do not count.
     pub row: usize,
+    /// Line of the file, counted from 1.
+    pub line: usize,
     /// Name, when the file has a column `name`.
     pub name: Option<String>,
     /// Values in the units of the inside.
     pub values: Vec<(Input, f64)>,
+}
+
+/// Dotted path of every column, with line and column of its heading.
+type Headings = Vec<(String, (usize, usize))>;
+
+/// What a file of parts holds.
+#[derive(Debug)]
+struct Sheet {
+    headings: Headings,
+    rows: Vec<PartRow>,
 }
 
 /// Reads a file of measured parts.
@@ -42,14 +55,14 @@ pub struct PartRow {
 /// All [`Problems`] at once.
 pub fn read_parts(path: &Path) -> Result<Vec<PartRow>, Problems> {
     let text = source::read(path, &PARTS)?;
-    read_text(&path.to_string_lossy(), &text)
+    Ok(read_text(&path.to_string_lossy(), &text)?.rows)
 }
 
 /// Reads measured parts from a text; `file` is the name to show in messages.
 ///
 /// # Errors
 /// All [`Problems`] at once.
-pub(crate) fn read_text(file: &str, text: &str) -> Result<Vec<PartRow>, Problems> {
+fn read_text(file: &str, text: &str) -> Result<Sheet, Problems> {
     source::check_text(file, text, &PARTS)?;
     let text = source::without_bom(text);
     let lines = Lines::new(text);
@@ -63,8 +76,8 @@ pub(crate) fn read_text(file: &str, text: &str) -> Result<Vec<PartRow>, Problems
         .by_ref()
         .filter(|(_, line)| !line.trim().is_empty());
     let header = filled.next();
-    let columns = header.and_then(|(number, line)| reader.header(number, line));
-    let Some(columns) = columns else {
+    let read = header.and_then(|(number, line)| reader.header(number, line));
+    let Some((columns, headings)) = read else {
         return Err(Problems::new(reader.problems));
     };
     let mut rows = Vec::new();
@@ -96,7 +109,7 @@ pub(crate) fn read_text(file: &str, text: &str) -> Result<Vec<PartRow>, Problems
         );
     }
     if reader.problems.is_empty() {
-        Ok(rows)
+        Ok(Sheet { headings, rows })
     } else {
         Err(Problems::new(reader.problems))
     }
@@ -184,8 +197,8 @@ impl Reader<'_> {
         }
     }
 
-    /// The columns that the header names; `None` when something was reported.
-    fn header(&mut self, number: usize, line: &str) -> Option<Vec<Column>> {
+    /// The columns that the header names, and where; `None` when something was reported.
+    fn header(&mut self, number: usize, line: &str) -> Option<(Vec<Column>, Headings)> {
         let before = self.problems.len();
         let cells = self.cells(number, line)?;
         if let [only] = cells.as_slice()
@@ -203,6 +216,7 @@ impl Reader<'_> {
             return None;
         }
         let mut columns: Vec<Column> = Vec::new();
+        let mut headings = Vec::new();
         for cell in &cells {
             let place = (number, cell.column);
             match columns::read(&cell.text) {
@@ -222,6 +236,7 @@ impl Reader<'_> {
                             "",
                         );
                     }
+                    headings.push((column.name.clone(), place));
                     columns.push(column);
                 }
                 Err(error) => self.report(
@@ -234,12 +249,13 @@ impl Reader<'_> {
                 ),
             }
         }
-        (self.problems.len() == before).then_some(columns)
+        (self.problems.len() == before).then_some((columns, headings))
     }
 
     fn row(&mut self, row: usize, number: usize, line: &str, columns: &[Column]) -> PartRow {
         let mut part = PartRow {
             row,
+            line: number,
             name: None,
             values: Vec::with_capacity(columns.len()),
         };
@@ -308,7 +324,8 @@ mod tests {
     #[test]
     fn values_come_in_the_units_of_the_inside() {
         let text = "\u{feff}name,shaft.gauge_diameter [mm],hub.gauge_plane [um],shaft.cone_angle [deg],hub.taper,bolt.torque [N*m],contact.friction\r\n\"A \"\"1\"\"\",29.998,3990,2.864,1:20,60,0.14\r\n\r\nB, 30.001 ,4010,2.865,0.05,61,0.13\r\n";
-        let rows = read_text("parts.csv", text).unwrap_or_else(|p| panic!("{p}"));
+        let sheet = read_text("parts.csv", text).unwrap_or_else(|p| panic!("{p}"));
+        let rows = sheet.rows;
         assert_eq!(rows.len(), 2);
         assert_eq!(rows[0].name.as_deref(), Some("A \"1\""));
         assert_eq!(rows[0].values[0], (Input::MaleSize, 29.998));

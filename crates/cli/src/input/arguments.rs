@@ -7,6 +7,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use super::assignment::Assignment;
 use super::count::{Pairings, Seed};
 use super::least_yield::LeastYield;
+use super::quantity::{Length, Torques};
 use super::threads::Threads;
 
 /// Yield, rejects and capability of a hub that a bolt pulls onto a tapered shaft end and that must
@@ -35,9 +36,11 @@ pub enum Command {
     #[command(after_help = "Example: seatyield run pump.toml --pairings 1e6 --least-yield 99.5%")]
     Run(Run),
     /// Solve stated pairings, without chance: nominal sizes, stated sizes, or measured parts
-    #[command(
-        after_help = "Example: seatyield pair pump.toml --set spacer.thickness.nominal=\"6.02 mm\""
-    )]
+    #[command(after_help = "Examples:\n  \
+                      seatyield pair pump.toml --set spacer.thickness.nominal=\"6.02 mm\"\n  \
+                      seatyield pair pump.toml --parts pairs.csv\n  \
+                      seatyield pair pump.toml --parts shafts.csv --parts hubs.csv --all --step \"0.05 mm\" --out out/match\n  \
+                      seatyield pair pump.toml --torque 10..80 --out out/ladder")]
     Pair(Pair),
     /// Read and check a scenario; print what would run and what it would cost
     #[command(after_help = "Example: seatyield check pump.toml")]
@@ -108,15 +111,35 @@ pub struct Pair {
     /// Change a value of the scenario; may be given several times
     #[arg(long, value_name = "PATH=VALUE")]
     pub set: Vec<Assignment>,
-    /// CSV file of measured parts, one pairing a row
+    /// CSV file of measured parts: one file with whole pairings, one a row, or several with one part each
+    /// (shafts, hubs, spacers), paired row by row, or each shaft with each hub by --all
     #[arg(long, value_name = "FILE")]
-    pub parts: Option<PathBuf>,
+    pub parts: Vec<PathBuf>,
+    /// Pair every measured shaft with every measured hub and find the spacer each pair needs
+    #[arg(long)]
+    pub all: bool,
+    /// Draw-up that the spacers should give, for example "0.3 mm" [default: that of the nominal pair]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub draw_up: Option<Length>,
+    /// Step of the stock of spacers, counted from the nominal thickness, for example "0.05 mm"
+    /// [default: made to measure]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub step: Option<Length>,
+    /// Torque set on the wrench (N*m) instead of the scenario's; two torques, 10..80, climb from one to the other
+    #[arg(long, value_name = "TORQUE", allow_hyphen_values = true)]
+    pub torque: Option<Torques>,
     /// Sizes where nothing else is stated
     #[arg(long, value_enum, default_value_t = At::Nominal)]
     pub at: At,
-    /// Print one JSON object for each pairing
+    /// Print one JSON object for each pairing, or one for a ladder of torques
     #[arg(long)]
     pub json: bool,
+    /// Write page, picture and CSV of several files of parts or of a ladder of torques into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Replace an existing folder that is not empty
+    #[arg(long, requires = "out")]
+    pub force: bool,
 }
 
 /// Sizes where nothing else is stated.

@@ -4,5 +4,6 @@ pub mod arguments;
 pub mod assignment;
 pub mod count;
 pub mod least_yield;
+pub mod quantity;
 pub mod record_file;
 pub mod threads;

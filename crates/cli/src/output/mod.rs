@@ -3,6 +3,9 @@
 pub mod capability;
 pub mod console;
 pub mod drawing;
+pub mod ladder;
+pub mod matrix;
+pub mod matrix_json;
 pub mod numbers;
 pub mod pairs;
 pub mod pairs_json;

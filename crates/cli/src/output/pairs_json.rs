@@ -27,7 +27,11 @@ pub fn pairs_json(pairs: &[Pair]) -> Result<String, NotFinite> {
     Ok(text)
 }
 
-fn finite(pair: &Pair) -> Result<(), NotFinite> {
+/// Refuses a value that is not a number.
+///
+/// # Errors
+/// [`NotFinite`] names it.
+pub fn finite(pair: &Pair) -> Result<(), NotFinite> {
     let outputs = pair.outputs.iter().map(|(key, value)| (*key, *value));
     let inputs = pair
         .inputs
@@ -47,30 +51,38 @@ struct Object<'a>(&'a Pair);
 impl Serialize for Object<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let pair = self.0;
-        let inputs: Vec<Input<'_>> = pair
-            .inputs
-            .iter()
-            .map(|(path, value, unit)| Input {
-                path,
-                value: *value,
-                unit,
-            })
-            .collect();
         let mut map = serializer.serialize_map(None)?;
         map.serialize_entry("row", &pair.row)?;
         if let Some(name) = &pair.name {
             map.serialize_entry("name", name)?;
         }
-        map.serialize_entry("inputs", &inputs)?;
-        for (key, value) in &pair.outputs {
-            map.serialize_entry(key, value)?;
-        }
-        map.serialize_entry("verdict", pair.verdict)?;
-        map.serialize_entry("broken_limits", &pair.broken)?;
-        map.serialize_entry("absent", &pair.absent)?;
-        map.serialize_entry("cautions", &pair.cautions)?;
+        entries(&mut map, pair)?;
         map.end()
     }
+}
+
+/// What every pairing has: what went in, what came out, the verdict, what is not defined and why.
+///
+/// # Errors
+/// Those of the map.
+pub fn entries<M: SerializeMap>(map: &mut M, pair: &Pair) -> Result<(), M::Error> {
+    let inputs: Vec<Input<'_>> = pair
+        .inputs
+        .iter()
+        .map(|(path, value, unit)| Input {
+            path,
+            value: *value,
+            unit,
+        })
+        .collect();
+    map.serialize_entry("inputs", &inputs)?;
+    for (key, value) in &pair.outputs {
+        map.serialize_entry(key, value)?;
+    }
+    map.serialize_entry("verdict", pair.verdict)?;
+    map.serialize_entry("broken_limits", &pair.broken)?;
+    map.serialize_entry("absent", &pair.absent)?;
+    map.serialize_entry("cautions", &pair.cautions)
 }
 
 #[derive(serde::Serialize)]

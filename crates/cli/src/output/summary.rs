@@ -133,7 +133,7 @@ fn rejects(record: &Record) -> String {
     for reject in &seen {
         let [value, low, high] = shares::percent(reject.fraction, reject.low, reject.high);
         rows.push(vec![
-            words::verdict(&reject.mode, seat(record)),
+            words::verdict(&reject.mode, words::Seat::of(record)),
             count(reject.count),
             format!("{value} %"),
             format!("{low} to {high} %"),
@@ -148,14 +148,6 @@ fn rejects(record: &Record) -> String {
     };
     text.push_str(&none_seen(record));
     text
-}
-
-fn seat(record: &Record) -> words::Seat {
-    if record.joint.seat == "tapered_spline" {
-        words::Seat::Teeth
-    } else {
-        words::Seat::Cone
-    }
 }
 
 fn remarks_on(reject: &Reject, record: &Record) -> String {
@@ -185,7 +177,7 @@ fn which(reject: &Reject, record: &Record) -> String {
     let names: Vec<String> = broken
         .iter()
         .take(NAMED)
-        .map(|limit| words::broken_limit(&limit.name, seat(record)))
+        .map(|limit| words::broken_limit(&limit.name, words::Seat::of(record)))
         .collect();
     match broken.len().saturating_sub(NAMED) {
         0 => names.join(", "),
@@ -212,7 +204,7 @@ fn none_seen(record: &Record) -> String {
     };
     let names: Vec<String> = unseen
         .iter()
-        .map(|limit| words::broken_limit(&limit.name, seat(record)))
+        .map(|limit| words::broken_limit(&limit.name, words::Seat::of(record)))
         .collect();
     let each = if names.len() > 1 { "each " } else { "" };
     wrapped(&format!(

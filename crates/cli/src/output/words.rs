@@ -1,15 +1,8 @@
 //! The trade's words for what a record states by key.
 
-use super::plain::plain;
+pub use report::Seat;
 
-/// What the hub sits on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Seat {
-    /// A cone.
-    Cone,
-    /// The teeth of a tapered spline.
-    Teeth,
-}
+use super::plain::plain;
 
 /// A verdict in words.
 pub fn verdict(key: &str, seat: Seat) -> String {

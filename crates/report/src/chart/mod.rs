@@ -6,6 +6,8 @@ mod capability;
 mod distribution;
 mod field;
 mod joint;
+pub mod ladder;
+pub mod matrix;
 mod parts;
 mod rejects;
 mod strip;
@@ -37,6 +39,14 @@ impl Figure {
             "<figure>\n{}{}</figure>\n",
             self.wide.inline, self.narrow.inline
         )
+    }
+
+    /// The figure as a file of its own.
+    pub fn file(&self) -> Chart {
+        Chart {
+            file_name: format!("{}.svg", self.name),
+            svg: self.wide.alone.clone(),
+        }
     }
 }
 
@@ -121,11 +131,7 @@ impl Figures {
 
     /// The charts as files.
     pub fn files(&self) -> Vec<Chart> {
-        let file = |f: &Figure| Chart {
-            file_name: format!("{}.svg", f.name),
-            svg: f.wide.alone.clone(),
-        };
-        self.all().into_iter().map(file).collect()
+        self.all().into_iter().map(Figure::file).collect()
     }
 }
 

@@ -20,7 +20,25 @@ fn pictures() -> Vec<(String, Picture)> {
             pictures.push((format!("{name}/part-{i}"), density(c, i)));
         }
     }
+    pictures.extend(pictures_of_pairs());
     pictures
+}
+
+/// Pictures of measured parts and of ladders.
+fn pictures_of_pairs() -> Vec<(String, Picture)> {
+    let mut figures = Vec::new();
+    for (name, matrix) in fixture::matrices() {
+        let figure = matrix::figure(&matrix).expect("small enough to be drawn");
+        figures.push((format!("matrix {name}"), figure));
+    }
+    for (name, ladder) in fixture::ladders() {
+        let figure = ladder::figure(&ladder).expect("every ladder can be drawn");
+        figures.push((format!("ladder {name}"), figure));
+    }
+    figures
+        .into_iter()
+        .flat_map(|(name, f)| [(name.clone(), f.wide), (name + "-narrow", f.narrow)])
+        .collect()
 }
 
 fn overlap(a: &TextBox, b: &TextBox) -> bool {
@@ -149,4 +167,55 @@ fn titles_claim_no_more_than_the_intervals_allow() {
         title("all-good", "draw-up"),
         "No draw-up that occurred made a bad joint"
     );
+}
+
+#[test]
+fn a_matrix_says_what_the_stock_can_do() {
+    let title = |name: &str| {
+        let found = fixture::matrices().into_iter().find(|m| m.0 == name);
+        matrix::title(&found.expect("known matrix").1)
+    };
+    let (_, ordinary) = fixture::matrices().remove(0);
+    let cured = |p: &&record::MatrixPair| p.verdict == "good" || p.remedy.is_some();
+    let good = ordinary.pairs.iter().filter(cured).count();
+    assert!(
+        good > 30 && good < 60,
+        "some are good, some are not: {good}"
+    );
+    assert_eq!(
+        title("ordinary"),
+        format!("{good} of 60 pairs can be made good with stock spacers in steps of 0.05\u{A0}mm")
+    );
+    assert_eq!(
+        title("all-good"),
+        "All 20 pairs can be made good with spacers made to measure"
+    );
+    assert!(title("one").starts_with("The one pair cannot be made good"));
+    assert!(title("rows").ends_with("of 7 pairs are good with the spacer of the same row"));
+}
+
+#[test]
+fn a_matrix_too_large_to_look_at_is_not_drawn() {
+    let (_, mut matrix) = fixture::matrices().remove(0);
+    let more = matrix::MOST + 1;
+    matrix.shafts = vec!["s".to_owned(); more];
+    let row = matrix.pairs[..matrix.hubs.len()].to_vec();
+    matrix.pairs = std::iter::repeat_n(row, more).flatten().collect();
+    assert!(matrix::figure(&matrix).is_none());
+}
+
+#[test]
+fn a_ladder_says_when_the_spacer_is_pinched() {
+    let title = |name: &str| {
+        let found = fixture::ladders().into_iter().find(|m| m.0 == name);
+        ladder::title(&found.expect("known ladder").1)
+    };
+    assert_eq!(
+        title("pinched"),
+        "The spacer is pinched at 36\u{A0}N·m; each N·m beyond adds 0.417\u{A0}kN of clamp load"
+    );
+    assert!(title("loose").starts_with("Up to 30\u{A0}N·m the spacer stays loose: 0.025"));
+    assert!(title("free").contains("the cones never bear"));
+    assert!(title("late").contains("the cones bear from 21.64\u{A0}N·m on"));
+    assert!(title("never").starts_with("The hub never seats"));
 }

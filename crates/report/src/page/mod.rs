@@ -5,6 +5,8 @@
 mod answer;
 mod capability;
 mod head;
+pub mod ladder;
+pub mod matrix;
 mod method;
 mod parts;
 mod rejects;
@@ -21,24 +23,6 @@ const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src dat
 
 /// Writes the page.
 pub fn write(record: &Record, figures: &Figures) -> String {
-    let mut page = String::with_capacity(400_000);
-    page.push_str(
-        "<!DOCTYPE html>\n<html lang=\"en\" dir=\"ltr\">\n<head>\n<meta charset=\"utf-8\"/>\n",
-    );
-    page.push_str(&format!(
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"{POLICY}\"/>\n"
-    ));
-    page.push_str("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n");
-    page.push_str("<meta name=\"referrer\" content=\"no-referrer\"/>\n");
-    page.push_str(&format!(
-        "<title>{}</title>\n",
-        escape(&visible(&title(record)))
-    ));
-    page.push_str(&format!(
-        "<style>\n{}{}</style>\n</head>\n<body>\n",
-        style::chart_rules(),
-        style::PAGE_RULES
-    ));
     let sections = [
         head::write(record),
         answer::write(record, &figures.field),
@@ -50,9 +34,29 @@ pub fn write(record: &Record, figures: &Figures) -> String {
         parts::write(record),
         method::write(record),
     ];
+    document(&title(record), "", &sections)
+}
+
+/// A page of sections under a title (not yet safe), with rules of its own beside those of every page.
+fn document(title: &str, rules: &str, sections: &[String]) -> String {
+    let mut page = String::with_capacity(400_000);
+    page.push_str(
+        "<!DOCTYPE html>\n<html lang=\"en\" dir=\"ltr\">\n<head>\n<meta charset=\"utf-8\"/>\n",
+    );
+    page.push_str(&format!(
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"{POLICY}\"/>\n"
+    ));
+    page.push_str("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n");
+    page.push_str("<meta name=\"referrer\" content=\"no-referrer\"/>\n");
+    page.push_str(&format!("<title>{}</title>\n", escape(&visible(title))));
+    page.push_str(&format!(
+        "<style>\n{}{}{rules}</style>\n</head>\n<body>\n",
+        style::chart_rules(),
+        style::PAGE_RULES
+    ));
     page.push_str("<main>\n");
     for section in sections {
-        page.push_str(&section);
+        page.push_str(section);
     }
     page.push_str("</main>\n</body>\n</html>\n");
     page
@@ -126,6 +130,30 @@ fn table(caption: &str, heads: &[&str], rows: &[Vec<String>]) -> String {
             } else {
                 out.push_str(&cell(heads.get(i).unwrap_or(&""), numeric(i), markup));
             }
+        }
+        out.push_str("</tr>\n");
+    }
+    out.push_str("</tbody>\n</table>\n");
+    out
+}
+
+/// A table of names and numbers, each column under its heading and with its class; the first column names the row.
+fn sheet(caption: &str, heads: &[(&str, &str)], rows: &[Vec<String>]) -> String {
+    let mut out = table_head(caption).replacen("class=\"stack\"", "class=\"stack sheet small\"", 1);
+    for (head, class) in heads {
+        out.push_str(&format!(
+            "<th scope=\"col\" class=\"{class}\">{}</th>",
+            escape(head)
+        ));
+    }
+    out.push_str("</tr></thead>\n<tbody>\n");
+    for row in rows {
+        out.push_str("<tr>");
+        for (i, (markup, (head, class))) in row.iter().zip(heads).enumerate() {
+            out.push_str(&match i {
+                0 => format!("<th scope=\"row\" class=\"{class}\">{markup}</th>"),
+                _ => cell(head, class, markup),
+            });
         }
         out.push_str("</tr>\n");
     }

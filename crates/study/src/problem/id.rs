@@ -94,12 +94,28 @@ ids! {
     PARTS_CELL = "parts-013", 4;
     /// A value outside its range.
     PARTS_RANGE = "parts-014", 4;
+    /// A column of another part, or of no part, in a file that holds one part.
+    PARTS_MIXED = "parts-015", 4;
+    /// Two files for one part.
+    PARTS_TWICE = "parts-016", 4;
+    /// Files whose rows should pair up and do not agree in number.
+    PARTS_UNEVEN = "parts-017", 4;
+    /// Two parts of one name.
+    PARTS_SAME_NAME = "parts-018", 4;
+    /// More or fewer rows than one where one pairing is due.
+    PARTS_NOT_ONE = "parts-019", 4;
+    /// Measured spacers and steps of a stock, of which only one can be chosen from.
+    PARTS_AND_STEP = "parts-020", 4;
+    /// The nominal pair has no draw-up that could be asked for.
+    NO_DRAW_UP = "pair-001", 3;
     /// A file that may not be read.
     PERMISSION = "read-001", 5;
     /// A file that could not be read to its end.
     READ = "read-002", 5;
     /// A file over the size limit.
     TOO_LARGE = "limit-001", 8;
+    /// More pairs than are solved at once.
+    TOO_MANY_PAIRS = "limit-002", 8;
 }
 
 #[cfg(test)]
