@@ -5,16 +5,18 @@ use std::path::Path;
 use std::sync::atomic::AtomicBool;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
-use fit::{Block, Criteria, Joint, Outputs};
+use fit::{Criteria, Joint, Outputs};
 use sampling::{BLOCK, Stream, StreamId, fill_scores};
 use study::{Instructions, Loaded, Plan, simulate};
 
 fn scenario(pairings: u64) -> Loaded {
-    let path = Path::new(concat!(
-        env!("CARGO_MANIFEST_DIR"),
-        "/../scenarios/nine-normals.toml"
-    ));
-    let mut loaded = Loaded::from_file(path, &[]).unwrap_or_else(|problems| panic!("{problems}"));
+    named("nine-normals", pairings)
+}
+
+fn named(name: &str, pairings: u64) -> Loaded {
+    let folder = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../scenarios"));
+    let path = folder.join(name).with_extension("toml");
+    let mut loaded = Loaded::from_file(&path, &[]).unwrap_or_else(|problems| panic!("{problems}"));
     loaded.scenario.run.pairings = pairings;
     loaded
 }
@@ -45,7 +47,7 @@ fn solve(c: &mut Criterion) {
     let loaded = scenario(1);
     let plan = Plan::new(&loaded.scenario).expect("a possible joint");
     let joint = Joint::new(study::joint_sizes(&loaded.scenario)).expect("a possible joint");
-    let mut block = Block::new(0);
+    let mut block = plan.block();
     plan.draw(0, &mut block);
     let mut group = c.benchmark_group("solve");
     group.throughput(Throughput::Elements(BLOCK as u64));
@@ -79,5 +81,30 @@ fn run(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, scores, solve, run);
+/// What each mechanism costs: all outputs that the joint has, one thread, the widest vector unit.
+fn mechanisms(c: &mut Criterion) {
+    let pairings = 500_000;
+    let mut group = c.benchmark_group("mechanisms");
+    group.throughput(Throughput::Elements(pairings));
+    group.sample_size(10);
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(1)
+        .build()
+        .expect("a thread");
+    for (name, what) in [
+        ("pump-impeller", "cone"),
+        ("pinion-bolt", "cone, settling, torque capacity"),
+        ("fan-hub-hot", "cone, settling, service temperature"),
+        ("winch-drum-spline", "spline of 24 teeth"),
+    ] {
+        let plan = Plan::new(&named(name, pairings).scenario).expect("a possible joint");
+        group.bench_function(what, |b| {
+            let stop = AtomicBool::new(false);
+            b.iter(|| simulate(&plan, Instructions::best(), &pool, &|_| {}, &stop).expect("runs"));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, scores, solve, run, mechanisms);
 criterion_main!(benches);

@@ -37,8 +37,14 @@ pub(crate) const OUTPUTS: [Output; 4] = [
     Output::ServiceSlipTorque,
 ];
 
-/// Halvings of a bracket.
-const HALVINGS: usize = 60;
+/// Looks on the way in for a hub that may be pulled past the peak of the cone's load.
+const LOOKS: usize = 64;
+
+/// Steps that bring any bracket of a joint down to the last bit.
+const STEPS: usize = 80;
+
+/// Step, as a share of the stand-off, that is no more than rounding: stiff spacers make a load of less.
+const SHORT: f64 = 1e-15;
 
 /// Smallest mismatch of flanks, so that its reciprocal stays finite.
 const PARALLEL: f64 = 1e-15;
@@ -89,46 +95,94 @@ impl<L: ElasticLaw> State<'_, L> {
         self.bolt(y) - self.clamp(y)
     }
 
-    /// By how much the reaction exceeds a bound of `per_radial` per radial load; it grows with `y`.
+    /// By how much the reaction exceeds a bound of `per_radial` per radial load.
     #[inline(always)]
     fn beyond(&self, y: f64, per_radial: f64) -> f64 {
         (-per_radial).mul_add(self.radial(y), self.reaction(y))
+    }
+
+    /// The same, and its rate with `y`.
+    #[inline(always)]
+    fn beyond_and_rate(&self, y: f64, per_radial: f64) -> (f64, f64) {
+        let (radial, rate) =
+            self.law
+                .radial_load_and_rate(&self.flanks.at(y), &self.flanks.rates(y), self.friction);
+        let bolt = if self.bolt(y) > 0.0 {
+            self.bolt_stiffness
+        } else {
+            0.0
+        };
+        let spacer = if self.clamp(y) > 0.0 {
+            self.spring
+        } else {
+            0.0
+        };
+        (
+            (-per_radial).mul_add(radial, self.reaction(y)),
+            (-per_radial).mul_add(rate, bolt + spacer),
+        )
     }
 
     /// Where the hub comes to rest.
     #[inline(always)]
     fn rest(&self) -> f64 {
         let start = self.assembled;
-        let on = self.beyond(start, self.thrust);
-        let off = self.beyond(start, -self.draw);
+        let overlap = self.flanks.at(start);
+        let deepest = larger(larger(overlap.d_lo, overlap.d_hi), 0.0);
+        let steepness = smaller(self.flanks.tan_f, self.flanks.tan_f + self.flanks.k);
         let softest = smaller(self.bolt_stiffness, self.spring);
-        if on > 0.0 {
-            let inner = start - self.reaction(start).abs() / softest;
-            self.bisect(inner, start, self.thrust)
-        } else if off < 0.0 {
-            let overlap = self.flanks.at(start);
-            let deepest = larger(larger(overlap.d_lo, overlap.d_hi), 0.0);
-            let steepness = smaller(self.flanks.tan_f, self.flanks.tan_f + self.flanks.k);
-            let out = self.reaction(start).abs() / softest + 1.01 * deepest / steepness;
-            self.bisect(start, start + out, -self.draw)
+        let far = self.reaction(start).abs() / softest;
+        if self.beyond(start, self.thrust) > 0.0 {
+            let short = far + deepest / steepness < overlap.hi - overlap.lo;
+            let inner = if short {
+                start - far
+            } else {
+                self.first_inside(far)
+            };
+            self.root(inner, start, start, self.thrust)
+        } else if self.beyond(start, -self.draw) < 0.0 {
+            let out = far + 1.01 * deepest / steepness;
+            self.root(start, start + out, start, -self.draw)
         } else {
             start
         }
     }
 
-    /// Root between `low`, where the reaction is inside the bound, and `high`.
+    /// The first place on the way in, up to `far`, that lies inside the push-on bound: past the peak of its load the
+    /// cone lets go again, and the bound may be met once more. Looks grow from fine to coarse.
     #[inline(always)]
-    fn bisect(&self, low: f64, high: f64, per_radial: f64) -> f64 {
-        let (mut low, mut high) = (low, high);
-        for _ in 0..HALVINGS {
-            let middle = 0.5 * (low + high);
-            if self.beyond(middle, per_radial) < 0.0 {
-                low = middle;
-            } else {
-                high = middle;
+    fn first_inside(&self, far: f64) -> f64 {
+        for look in 1..LOOKS {
+            let share = look as f64 / LOOKS as f64;
+            let y = (-far * share).mul_add(share, self.assembled);
+            if self.beyond(y, self.thrust) < 0.0 {
+                return y;
             }
         }
-        0.5 * (low + high)
+        self.assembled - far
+    }
+
+    /// Root between `low`, where the reaction is inside the bound, and `high`, where it is not or just meets it:
+    /// Newton's method from `start`, held in the bracket.
+    #[inline(always)]
+    fn root(&self, low: f64, high: f64, start: f64, per_radial: f64) -> f64 {
+        let (mut low, mut high, mut y) = (low, high, start);
+        for _ in 0..STEPS {
+            let (beyond, rate) = self.beyond_and_rate(y, per_radial);
+            if beyond < 0.0 {
+                low = y;
+            } else {
+                high = y;
+            }
+            let newton = y - beyond / rate;
+            if (newton - y).abs() <= SHORT * y.abs() {
+                return newton;
+            }
+            // The ends themselves are shut out: between two kinks Newton's method would go from one to the other.
+            let inside = (newton > low) & (newton < high);
+            y = if inside { newton } else { 0.5 * (low + high) };
+        }
+        y
     }
 }
 

@@ -73,7 +73,7 @@ impl Workspace {
     /// A fresh workspace.
     pub fn new(plan: &Plan) -> Workspace {
         Workspace {
-            block: Block::new(plan.joint.teeth()),
+            block: plan.block(),
             counts: vec![Counts::default(); plan.outputs.len()],
             slots: [0; BLOCK],
             counted: Counted::new(plan),

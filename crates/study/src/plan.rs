@@ -77,15 +77,26 @@ impl Plan {
         })
     }
 
-    /// Draws the parts of one block of pairings.
+    /// A block for [`Plan::draw`]: inputs that never vary are filled in here, once.
+    pub fn block(&self) -> Box<Block> {
+        let mut block = Block::new(self.joint.teeth());
+        for (process, column) in self.processes.iter().zip(&mut block.inputs) {
+            if process.is_constant() {
+                process.fill(&[0.0; BLOCK], column);
+            }
+        }
+        block
+    }
+
+    /// Draws the parts of one block of pairings into a block that [`Plan::block`] made.
     #[inline(always)]
     pub fn draw(&self, number: u64, block: &mut Block) {
         let mut scores = [0.0; BLOCK];
         for (i, column) in block.inputs.iter_mut().enumerate() {
             if !self.processes[i].is_constant() {
                 sampling::fill_scores(&self.streams[i], number, &mut scores);
+                self.processes[i].fill(&scores, column);
             }
-            self.processes[i].fill(&scores, column);
         }
         if !self.teeth.is_empty() {
             block.teeth.clear();
@@ -115,7 +126,7 @@ impl Plan {
         let nominal = self.joint.solve(&self.nominal(), &self.criteria);
         let mut values =
             vec![Vec::with_capacity(PILOT_BLOCKS as usize * BLOCK); self.outputs.len()];
-        let mut block = Block::new(self.joint.teeth());
+        let mut block = self.block();
         for number in 0..PILOT_BLOCKS {
             dispatch::draw(instructions, self, number, &mut block);
             dispatch::solve(instructions, self, self.wanted, &mut block);

@@ -1,6 +1,6 @@
 //! What the torque buys: the first pairings of the run, solved again at other settings of the wrench.
 
-use fit::{Block, GAP_LEFT, Input, NEVER_SEATS, Output, Spacer};
+use fit::{GAP_LEFT, Input, NEVER_SEATS, Output, Spacer};
 use rayon::prelude::*;
 use record::{Share, TorqueCurve, TorquePoint};
 use sampling::BLOCK;
@@ -93,7 +93,7 @@ fn added(mut sums: Vec<Counts>, parts: Vec<Counts>) -> Vec<Counts> {
 fn block_counts(plan: &Plan, number: u64, len: usize, instructions: Instructions) -> Vec<Counts> {
     let clamp_low = plan.bit(Output::ClampLoad, true).unwrap_or(0) | NEVER_SEATS;
     let stress_high = plan.bit(Output::BoreStress, false).unwrap_or(0);
-    let mut block = Block::new(plan.joint.teeth());
+    let mut block = plan.block();
     dispatch::draw(instructions, plan, number, &mut block);
     let drawn = block.inputs[Input::Torque.index()];
     (1..=SETTINGS)
