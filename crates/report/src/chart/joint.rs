@@ -3,6 +3,7 @@
 use record::{Cone, Joint, Record};
 
 use super::callout::{self, Name, Place};
+use super::teeth::{self, Spline};
 use super::{stamp, strip};
 use crate::drawing::{Anchor, Drawing, Layout, Picture};
 use crate::face;
@@ -56,8 +57,11 @@ struct Section {
 
 /// Draws the section and the strip.
 pub fn draw(record: &Record, layout: Layout) -> Picture {
-    match Cones::of(&record.joint) {
-        Some(cones) => on_cones(record, cones, layout),
+    if let Some(cones) = Cones::of(&record.joint) {
+        return on_cones(record, cones, layout);
+    }
+    match Spline::of(record) {
+        Some(spline) => teeth::draw(record, spline, layout),
         None => strip_alone(record, layout),
     }
 }
@@ -365,7 +369,7 @@ fn cap_and_bolt(
 }
 
 /// The wavy end of a shaft that goes on.
-fn break_line(d: &mut Drawing, p: Place, x: f64, [low, high]: [f64; 2]) {
+pub fn break_line(d: &mut Drawing, p: Place, x: f64, [low, high]: [f64; 2]) {
     let wave = |i: usize| {
         let share = i as f64 / 12.0;
         let [px, py] = p.at(x, low + (high - low) * share);
@@ -474,7 +478,7 @@ fn taper(cone: &Cone) -> String {
 }
 
 /// The name of a material, or its modulus where the scenario gives constants instead of a name.
-fn material(name: &str, modulus_mpa: f64) -> String {
+pub fn material(name: &str, modulus_mpa: f64) -> String {
     if name == NAMELESS {
         let gpa = figure::significant(modulus_mpa / 1e3, 3);
         return format!("E\u{A0}{}", figure::with_unit(&gpa, "GPa"));
@@ -483,7 +487,7 @@ fn material(name: &str, modulus_mpa: f64) -> String {
 }
 
 /// A bar of a round length.
-fn scale_bar(d: &mut Drawing, per_mm: f64) {
+pub fn scale_bar(d: &mut Drawing, per_mm: f64) {
     let longest = 90.0 / per_mm.max(1e-300);
     let unit = figure::power(figure::exponent(longest));
     let length = [5.0, 2.0, 1.0]

@@ -7,10 +7,13 @@ mod distribution;
 mod field;
 mod joint;
 pub mod ladder;
+mod later;
 pub mod matrix;
 mod parts;
+mod play;
 mod rejects;
 mod strip;
+mod teeth;
 mod torque;
 
 use record::Record;
@@ -63,6 +66,10 @@ pub struct Figures {
     pub torque: Option<Figure>,
     /// Rejects by first cause.
     pub rejects: Option<Figure>,
+    /// By how much joints that are not right can move.
+    pub play: Option<Figure>,
+    /// What becomes of the clamp load after assembly.
+    pub later: Option<Figure>,
     /// Capability of the judged outputs.
     pub capability: Option<Figure>,
     /// Characteristics against their drawing limits.
@@ -106,6 +113,12 @@ impl Figures {
                 .iter()
                 .any(|r| r.count > 0)
                 .then(|| both("rejects", &rejects::draw)),
+            play: play::plays(record)
+                .iter()
+                .any(|p| p.quantiles().is_some())
+                .then(|| plotted("play", &|layout| play::draw(record, layout)))
+                .transpose()?,
+            later: later::has_later(record).then(|| both("clamp-later", &later::draw)),
             capability: record
                 .outputs
                 .iter()
@@ -121,6 +134,8 @@ impl Figures {
             &self.distribution,
             &self.torque,
             &self.rejects,
+            &self.play,
+            &self.later,
             &self.capability,
             &self.parts,
         ];

@@ -1,10 +1,11 @@
 //! How this was computed, what it leaves out, and how far it may be trusted.
 
-use record::Record;
+use record::{Joint, Record};
 
 use super::head::{ASSUMED, MEASURED, SIMULATED};
-use super::{paragraph, section};
+use super::{mechanisms, paragraph, section};
 use crate::figure;
+use crate::seat::Seat;
 use crate::text::{html, shell_word};
 
 /// The dozen terms a reader may stumble over.
@@ -65,10 +66,7 @@ pub fn write(record: &Record) -> String {
     body.push_str("<h3>The model</h3>\n");
     body.push_str(&list(&model(record)));
     body.push_str("<h3>What it leaves out</h3>\n");
-    body.push_str(&paragraph(
-        "Yielding, rounded edges and form errors of the cones; ovality, tilt and bending loads; thread detail and bolt strength; settling, heat and speed in service; \
-         wear, lapping and the order of assembly. Parts are paired at random; nothing is selected, sorted or reworked.",
-    ));
+    body.push_str(&paragraph(&mechanisms::left_out(record)));
     body.push_str(&trust(record));
     body.push_str("<h3>Intervals</h3>\n");
     body.push_str(&list(&intervals(record)));
@@ -108,6 +106,24 @@ fn model(record: &Record) -> Vec<String> {
             figure::with_unit(&figure::significant(k / 1e3, 3), "kN/mm")
         ),
     };
+    let mut model = vec![format!(
+        "{}: in each, every characteristic is drawn anew from its {ASSUMED} assumed or {MEASURED} measured process.",
+        figure::pairings(record.pairings)
+    )];
+    if Seat::of(record) == Seat::Cone {
+        model.extend(cone(joint));
+    }
+    model.push(format!(
+        "The hub stops where {} and spacer together balance the bolt. {spacer}",
+        Seat::of(record).nouns()
+    ));
+    model.extend(mechanisms::used(record));
+    model.push(format!("A joint is good when no limit is broken. All broken limits are counted; the first in a fixed order names the {SIMULATED} simulated reject."));
+    model
+}
+
+/// First touch and load of a cone.
+fn cone(joint: &Joint) -> [String; 2] {
     let smoothing = match joint.smoothing_mm {
         Some(smoothing) if smoothing > 0.0 => format!(
             "an allowance of {} on diameter for smoothing",
@@ -115,16 +131,13 @@ fn model(record: &Record) -> Vec<String> {
         ),
         _ => "no allowance for smoothing".to_owned(),
     };
-    vec![
-        format!("{}: in each, every characteristic is drawn anew from its {ASSUMED} assumed or {MEASURED} measured process.", figure::pairings(record.pairings)),
+    [
         "First touch is exact geometry: the stand-off at which the smallest clearance between the two cones, angles as drawn, becomes zero.".to_owned(),
         format!(
             "Under load the law named {} applies, with friction {} nominal on the cone and {smoothing}; pressure at an edge is nominal, not a peak.",
             html(&joint.elastic_law),
             figure::stated(joint.friction)
         ),
-        format!("The bolt load follows from torque and friction; the hub stops where cones and spacer together balance it. {spacer}"),
-        format!("A joint is good when no limit is broken. All broken limits are counted; the first in a fixed order names the {SIMULATED} simulated reject."),
     ]
 }
 

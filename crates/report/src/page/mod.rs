@@ -4,13 +4,17 @@
 
 mod answer;
 mod capability;
+mod grip;
 mod head;
 pub mod ladder;
+mod later;
 pub mod matrix;
+mod mechanisms;
 mod method;
 mod parts;
 mod rejects;
 mod seat;
+mod spread;
 
 use record::Record;
 
@@ -30,6 +34,9 @@ pub fn write(record: &Record, figures: &Figures) -> String {
         seat::write(record, figures),
         torque(figures),
         rejects::write(record, figures),
+        play(figures),
+        grip::write(record),
+        later::write(record, figures),
         capability::write(record, figures),
         parts::write(record),
         method::write(record),
@@ -90,6 +97,13 @@ fn paragraph(markup: &str) -> String {
 
 fn joint(figures: &Figures) -> String {
     section("The joint", &figures.joint.html())
+}
+
+fn play(figures: &Figures) -> String {
+    section(
+        "How loose the joints are that are not right",
+        &figures.play.as_ref().map(|f| f.html()).unwrap_or_default(),
+    )
 }
 
 fn torque(figures: &Figures) -> String {
