@@ -43,6 +43,8 @@ pub struct JointSizes {
     pub runout_radius: Option<f64>,
     /// Growth of the parts to the temperatures of assembly.
     pub growth: Growth,
+    /// Whether anything settles after tightening.
+    pub settles: bool,
     /// The way from assembly to service, when it is asked for.
     pub service: Option<Service>,
     /// Nominal value of every input, in the order of [`Input`], 0 where the joint has none; the torque is the one
@@ -74,6 +76,7 @@ impl JointSizes {
             face_radius: None,
             runout_radius: None,
             growth: Growth::NONE,
+            settles: false,
             service: None,
             nominal,
         }
@@ -255,12 +258,13 @@ impl Joint {
         }
     }
 
-    /// Whether the output is a number of teeth, or a share of them: it goes in steps.
-    pub fn counts_teeth(&self, output: Output) -> bool {
-        match output {
-            Output::TeethInContact => true,
-            Output::ContactShare => self.teeth() > 0,
-            _ => false,
+    /// The step of an output that is a number of teeth or a share of them; `None` when it varies without steps.
+    pub fn step(&self, output: Output) -> Option<f64> {
+        match (output, self.teeth()) {
+            (_, 0) => None,
+            (Output::TeethInContact, _) => Some(1.0),
+            (Output::ContactShare, teeth) => Some(1.0 / teeth as f64),
+            _ => None,
         }
     }
 

@@ -15,6 +15,8 @@ pub enum Missing {
     BoltStrength,
     /// The stiffness of the bolt is not stated.
     BoltStiffness,
+    /// Nothing settles.
+    Settling,
     /// No service temperature is stated.
     ServiceTemperature,
     /// The radius for the runout is not stated.
@@ -31,6 +33,7 @@ impl Missing {
             Missing::OfSplines => "only a tapered spline has teeth",
             Missing::BoltStrength => "the bolt's property class is not stated",
             Missing::BoltStiffness => "the bolt's stiffness is not stated",
+            Missing::Settling => "nothing is stated to settle",
             Missing::ServiceTemperature => "no service temperature is stated",
             Missing::RunoutRadius => "the radius at which the runout is read is not stated",
             Missing::Faces => "friction and radius of the pinched faces are not stated",
@@ -44,6 +47,9 @@ impl Missing {
             Missing::BoltStrength => "state bolt.property_class or bolt.yield_strength",
             Missing::BoltStiffness => {
                 "state bolt.stiffness, or bolt.material, bolt.head_at and bolt.thread_at"
+            }
+            Missing::Settling => {
+                "state spacer.settling or bolt.settling, and bolt.stiffness or bolt.material"
             }
             Missing::ServiceTemperature => "state temperature.service",
             Missing::RunoutRadius => "state joint.runout_radius",
@@ -69,6 +75,9 @@ pub(crate) fn of(sizes: &JointSizes, output: Output) -> Option<Missing> {
         }
         Output::TeethInContact | Output::ToothLoadShare => unless(spline, Missing::OfSplines),
         Output::BoltUtilisation => unless(sizes.bolt.stress.is_some(), Missing::BoltStrength),
+        Output::SettledBoltLoad | Output::SettledClampLoad if !sizes.settles => {
+            Some(Missing::Settling)
+        }
         Output::SettledBoltLoad | Output::SettledClampLoad => {
             unless(sizes.bolt.stiffness.is_some(), Missing::BoltStiffness)
         }

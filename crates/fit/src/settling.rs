@@ -42,7 +42,9 @@ impl Default for Kept {
 /// Whether the settled state is to be solved.
 #[inline(always)]
 pub(crate) fn asked(joint: &Joint, wanted: Outputs) -> bool {
-    joint.sizes().bolt.stiffness.is_some()
+    let sizes = joint.sizes();
+    sizes.settles
+        && sizes.bolt.stiffness.is_some()
         && wanted.any(&[Output::SettledBoltLoad, Output::SettledClampLoad])
 }
 

@@ -34,6 +34,9 @@ pub struct TorquePoint {
     /// Joints whose bore is over-stressed; left out without such a limit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub overstressed: Option<Share>,
+    /// Joints whose bolt is used beyond its limit; left out without such a limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub overtightened: Option<Share>,
     /// Good joints.
     pub good: Share,
 }

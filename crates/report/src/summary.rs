@@ -354,10 +354,11 @@ fn torque(t: &mut Table, curve: &record::TorqueCurve) -> Result<(), csv::Error> 
     )?;
     for point in &curve.points {
         let item = format!("set to {} N*m", number(point.torque_nm));
-        let shares: [(&str, Option<Share>); 4] = [
+        let shares: [(&str, Option<Share>); 5] = [
             ("pinched", Some(point.pinched)),
             ("clamped", point.clamped),
             ("over-stressed", point.overstressed),
+            ("bolt beyond its limit", point.overtightened),
             ("good", Some(point.good)),
         ];
         for (field, share) in shares {

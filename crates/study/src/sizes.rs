@@ -21,6 +21,7 @@ pub fn joint_sizes(scenario: &Scenario) -> JointSizes {
         face_radius: scenario.contact.face.as_ref().map(|face| face.radius_mm),
         runout_radius: scenario.runout_radius_mm,
         growth: growth(scenario),
+        settles: scenario.spacer.settling.is_some() || scenario.bolt.settling.is_some(),
         service: scenario.temperature.and_then(|t| service(scenario, &t)),
         nominal: inputs::by_input(scenario, 0.0, |c| c.nominal),
     }

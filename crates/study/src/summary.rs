@@ -228,7 +228,8 @@ fn output(scenario: &Scenario, plan: &Plan, counts: &Counts, i: usize) -> record
         max: limits.and_then(|l| l.max),
     };
     let mut absent = BTreeMap::new();
-    let counts_teeth = plan.joint.counts_teeth(output);
+    let step = plan.joint.step(output);
+    let counts_teeth = step.is_some();
     let mut index = |key: &str, found: Result<index::Index, index::Absent>| match found {
         _ if counts_teeth => {
             if limits.is_some() {
@@ -273,7 +274,7 @@ fn output(scenario: &Scenario, plan: &Plan, counts: &Counts, i: usize) -> record
         excess_kurtosis: moments.excess_kurtosis(),
         min: extreme(sums.least()),
         max: extreme(sums.most()),
-        quantiles: quantiles(&sketch, confidence),
+        quantiles: quantiles(&sketch, confidence, step),
         limits: limits.map(|limit| record::Limits {
             min: limit.min,
             max: limit.max,
@@ -291,14 +292,20 @@ fn output(scenario: &Scenario, plan: &Plan, counts: &Counts, i: usize) -> record
     }
 }
 
-fn quantiles(sketch: &Sketch, confidence: f64) -> BTreeMap<String, record::Quantile> {
+/// Quantiles with their intervals; those of an output that goes in steps lie on a step, which bins do not know.
+fn quantiles(
+    sketch: &Sketch,
+    confidence: f64,
+    step: Option<f64>,
+) -> BTreeMap<String, record::Quantile> {
+    let on_step = |value: f64| step.map_or(value, |step| libm::round(value / step) * step);
     let quantile = |(key, p): (&str, f64)| {
         let value = sketch.quantile(p)?;
         let interval = sketch.quantile_interval(p, confidence);
         let quantile = record::Quantile {
-            value,
-            low: interval.map(|i| i.low),
-            high: interval.map(|i| i.high),
+            value: on_step(value),
+            low: interval.map(|i| on_step(i.low)),
+            high: interval.map(|i| on_step(i.high)),
         };
         Some((key.to_owned(), quantile))
     };

@@ -46,6 +46,9 @@ pub fn curve(
             overstressed: plan
                 .bit(Output::BoreStress, false)
                 .map(|_| share(counts.overstressed)),
+            overtightened: plan
+                .bit(Output::BoltUtilisation, false)
+                .map(|_| share(counts.overtightened)),
             good: share(counts.good),
         }
     });
@@ -71,6 +74,7 @@ struct Counts {
     pinched: u64,
     clamped: u64,
     overstressed: u64,
+    overtightened: u64,
     good: u64,
 }
 
@@ -84,6 +88,7 @@ fn added(mut sums: Vec<Counts>, parts: Vec<Counts>) -> Vec<Counts> {
         sum.pinched += part.pinched;
         sum.clamped += part.clamped;
         sum.overstressed += part.overstressed;
+        sum.overtightened += part.overtightened;
         sum.good += part.good;
     }
     sums
@@ -93,6 +98,7 @@ fn added(mut sums: Vec<Counts>, parts: Vec<Counts>) -> Vec<Counts> {
 fn block_counts(plan: &Plan, number: u64, len: usize, instructions: Instructions) -> Vec<Counts> {
     let clamp_low = plan.bit(Output::ClampLoad, true).unwrap_or(0) | NEVER_SEATS;
     let stress_high = plan.bit(Output::BoreStress, false).unwrap_or(0);
+    let bolt_high = plan.bit(Output::BoltUtilisation, false).unwrap_or(0);
     let mut block = plan.block();
     dispatch::draw(instructions, plan, number, &mut block);
     let drawn = block.inputs[Input::Torque.index()];
@@ -105,6 +111,7 @@ fn block_counts(plan: &Plan, number: u64, len: usize, instructions: Instructions
                 counts.pinched += u64::from(broken & (GAP_LEFT | NEVER_SEATS) == 0);
                 counts.clamped += u64::from(broken & clamp_low == 0);
                 counts.overstressed += u64::from(broken & stress_high != 0);
+                counts.overtightened += u64::from(broken & bolt_high != 0);
                 counts.good += u64::from(broken == 0);
             }
             counts

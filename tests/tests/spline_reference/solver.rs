@@ -45,6 +45,7 @@ fn solved(spline: &Spline) -> Solution {
         face_radius: None,
         runout_radius: None,
         growth: Growth::NONE,
+        settles: false,
         service: None,
         nominal,
     })

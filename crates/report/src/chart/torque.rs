@@ -190,8 +190,13 @@ fn subtitle(curve: &TorqueCurve, span: &Span) -> String {
         ),
         None => String::new(),
     };
+    let strength = if curve.points.iter().any(|p| p.overtightened.is_some()) {
+        ""
+    } else {
+        " The bolt's own strength is not judged here."
+    };
     format!(
-        "Each pairing keeps its own torque error and frictions; bands around the curves are intervals.{bar}{stress} The bolt's own strength is not judged here."
+        "Each pairing keeps its own torque error and frictions; bands around the curves are intervals.{bar}{stress}{strength}"
     )
 }
 
@@ -199,7 +204,7 @@ fn curves(curve: &TorqueCurve) -> Vec<Curve> {
     let all = |pick: &dyn Fn(&TorquePoint) -> Option<Share>| -> Option<Vec<Share>> {
         curve.points.iter().map(pick).collect()
     };
-    let rows: [(&str, &str, &str, Option<Vec<Share>>); 4] = [
+    let rows: [(&str, &str, &str, Option<Vec<Share>>); 5] = [
         ("good", "ink", "heavy", all(&|p| Some(p.good))),
         ("spacer pinched", "blue", "line", all(&|p| Some(p.pinched))),
         (
@@ -213,6 +218,12 @@ fn curves(curve: &TorqueCurve) -> Vec<Curve> {
             "crimson",
             "heavy dots",
             all(&|p| p.overstressed),
+        ),
+        (
+            "bolt beyond its limit",
+            "violet",
+            "line dots",
+            all(&|p| p.overtightened),
         ),
     ];
     rows.into_iter()

@@ -24,11 +24,11 @@ pub fn write(record: &Record) -> String {
         return String::new();
     }
     let has = |name: &str| outputs.iter().any(|o| o.name == name);
-    let mut body = spread::table(
-        "Grip, bolt and teeth, in numbers",
-        &outputs,
-        record.pairings,
-    );
+    let (heading, caption) = match Seat::of(record) {
+        Seat::Cone => ("Grip and bolt", "Grip and bolt, in numbers"),
+        Seat::Teeth => ("Grip, bolt and teeth", "Grip, bolt and teeth, in numbers"),
+    };
+    let mut body = spread::table(caption, &outputs, record.pairings);
     let mut remarks = Vec::new();
     if has("torque_capacity") {
         remarks.push(
@@ -49,5 +49,5 @@ pub fn write(record: &Record) -> String {
         remarks.push("The load share is that of the most loaded tooth; with perfect teeth each would carry the same.");
     }
     body.push_str(&paragraph(&remarks.join(" ")));
-    section("Grip, bolt and teeth", &body)
+    section(heading, &body)
 }

@@ -40,9 +40,13 @@ fn scatters(record: &Record) -> String {
     }
     spreads("Both scatters side by side: where joints seat, and what it takes to close them")
         + &paragraph(&format!(
-            "The two scatters have different cures. A coarser taper moves the hub less for the same error of a diameter and so narrows \
+            "The two scatters have different cures. A coarser taper moves the hub less for the same error of {} and so narrows \
              where joints seat, but the interference at the closed position hardly changes, and with it the load that closes them. \
              Closing load also follows the friction on the {}.",
+            match Seat::of(record) {
+                Seat::Cone => "a diameter",
+                Seat::Teeth => "a tooth",
+            },
             Seat::of(record).noun()
         ))
 }

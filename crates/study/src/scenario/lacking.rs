@@ -11,6 +11,7 @@ use crate::sizes::joint_sizes;
 /// Refuses limits on outputs that no pairing has, and such outputs in a list of those to follow.
 pub(crate) fn check(head: &Section<'_, '_>, scenario: &Scenario) {
     let sizes = joint_sizes(scenario);
+    settling_of_an_unknown_bolt(head, scenario, &sizes);
     if let Some(limits) = head.has("limits").then(|| head.section("limits")).flatten() {
         for limit in &scenario.limits {
             let name = limit.output.name();
@@ -20,6 +21,22 @@ pub(crate) fn check(head: &Section<'_, '_>, scenario: &Scenario) {
     }
     if let Some(run) = head.has("run").then(|| head.section("run")).flatten() {
         followed(&run, &sizes);
+    }
+}
+
+/// Refuses faces that settle when it is not known what that takes off the bolt load.
+fn settling_of_an_unknown_bolt(head: &Section<'_, '_>, scenario: &Scenario, sizes: &JointSizes) {
+    if scenario.spacer.settling.is_some()
+        && sizes.bolt.stiffness.is_none()
+        && let Some(spacer) = head.section("spacer")
+    {
+        spacer.bad(
+            &id::CONTRADICTION,
+            "settling",
+            "faces that settle, and a bolt of unknown stiffness",
+            "the bolt's stiffness, for what settling takes off its load",
+            "state bolt.stiffness, or bolt.material, bolt.head_at and bolt.thread_at",
+        );
     }
 }
 
