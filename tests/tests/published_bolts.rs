@@ -218,3 +218,35 @@ fn verified_tightening_factor_at_two_sds_agrees_with_the_scatter_of_measured_pre
         }
     }
 }
+
+/// T5.1 to T5.8 through a scenario: tightened to the printed torque, the program's bolt load and utilisation are the
+/// table's preload and 90 %, as far as the printed torque has digits.
+#[test]
+fn verified_a_scenario_tightened_to_the_printed_torque_has_the_printed_preload() {
+    for row in rows(include_str!("../published/bolts.csv")) {
+        let text = include_str!("../bad/good.toml");
+        let set = |path: &str, value: &str| study::record::Override {
+            path: path.to_owned(),
+            value: value.to_owned(),
+        };
+        let bolt = format!(
+            "{{ size = \"{}\", property_class = \"8.8\", torque = \"{} N*m\", thread_friction = {f}, head_friction = {f} }}",
+            row[1],
+            row[5],
+            f = row[2]
+        );
+        let loaded = study::Loaded::from_text("bolt.toml", "bolt", text, &[set("bolt", &bolt)])
+            .unwrap_or_else(|problems| panic!("{problems}"));
+        let pairs = study::pair(&loaded, &study::PairOptions::default()).expect("one pairing");
+        let value = |key: &str| {
+            let found = pairs[0].outputs.iter().find(|(name, _)| *name == key);
+            found.unwrap_or_else(|| panic!("{row:?}: no {key}")).1
+        };
+        // Half a digit of the torque below, one above (torques are cut off too), and the 0.5 % of the rounded constants.
+        let slack = number(&row[6]) / number(&row[5]) + 0.006;
+        let load = value("bolt_load_n") * 1e-3 / number(&row[3]) - 1.0;
+        assert!(load.abs() < slack, "{row:?}: load off by {load}");
+        let used = value("bolt_utilisation") / 0.9 - 1.0;
+        assert!(used.abs() < slack, "{row:?}: utilisation off by {used}");
+    }
+}

@@ -6,7 +6,14 @@ use study::{Instructions, RunOptions};
 /// Enough for a few chunks and a last one that is not full.
 const PAIRINGS: &str = "210_007";
 
-const SCENARIOS: [&str; 3] = ["pump-impeller", "fan-hub-gap-left", "winch-drum-mixed"];
+const SCENARIOS: [&str; 6] = [
+    "pump-impeller",
+    "fan-hub-gap-left",
+    "winch-drum-mixed",
+    "winch-drum-spline",
+    "fan-hub-hot",
+    "pinion-bolt",
+];
 
 #[test]
 fn any_number_of_threads_gives_the_same_bytes() {

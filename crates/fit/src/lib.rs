@@ -1,9 +1,23 @@
 //! Joint geometry and mechanics: where a pairing seats, whether the clamp closes, and the verdict.
 //!
-//! No randomness, no files, no threads: the physics can be checked by hand. The way through a block is
-//! short: [`approach`] (first touch without force), [`seat`] (equilibrium under the bolt), [`loads`] (the outputs),
-//! [`judge`] (the verdict). Each of these pages states its equations, symbols, signs and sources; [`rings`] is the
-//! elastic law. One pairing runs through the same equations as a block.
+//! No randomness, no files, no threads: the physics can be checked by hand. The way through a block is short, for each
+//! kind of seat the same: first touch without force, the balance under the bolt, the outputs, the verdict. One pairing runs
+//! through the same equations as a block. A page for each mechanism states its equations, symbols with units, signs, when
+//! it holds, and sources:
+//!
+//! | page | mechanism |
+//! |---|---|
+//! | [`approach`] | first touch of two cones |
+//! | [`seat`], [`search`] | balance of bolt, seat and spacer |
+//! | [`rings`], [`trust`] | the elastic law of a cone, and how far it may be trusted |
+//! | [`spline`], [`spline::flanks`] | tapered teeth |
+//! | [`loads`] | gap, closing torque, contact and blue share |
+//! | [`capacity`] | slip torque, torque capacity, release, self-locking |
+//! | [`play`] | rock angle, runout, play of the spacer |
+//! | [`bolt`], [`fastener`] | torque, load, utilisation and stiffness of the bolt |
+//! | [`settling`] | what flattens after tightening |
+//! | [`service`] | other temperatures in service |
+//! | [`judge`] | the verdict |
 //!
 //! Units inside: mm, N, MPa, rad, N·mm. Axial positions on the shaft count from the shoulder toward the free
 //! end, in the hub from its clamping face.
@@ -37,6 +51,7 @@ pub mod service;
 pub mod settling;
 pub mod spline;
 mod tangent;
+pub mod trust;
 mod verdict;
 mod warmth;
 
