@@ -72,7 +72,7 @@ const INCH: f64 = 25.4;
 /// Families of shaft ends: the words before the size, and the sizes in short.
 const FAMILIES: [(&str, &str); 5] = [
     ("ISO/R 775", "\"ISO/R 775 14 mm\" to \"ISO/R 775 100 mm\""),
-    ("SAE J755", "\"SAE J755 0.75 in\" to \"SAE J755 5 in\""),
+    ("SAE J755", "\"SAE J755 0.75 in\" to \"SAE J755 8 in\""),
     ("SAE J501", "\"SAE J501 1 in\""),
     ("Morse", "\"Morse 0\" to \"Morse 6\""),
     ("7:24", "\"7:24 30\" to \"7:24 50\""),
@@ -107,6 +107,16 @@ const SAE_J755: [(&str, f64, f64, f64); 8] = [
     ("3 in", 3.0, 8.625, 2.438),
     ("4 in", 4.0, 11.625, 3.250),
     ("5 in", 5.0, 12.0, 4.219),
+];
+
+/// SAE J755 above 5.5 in, 1:12: shaft diameters (in). Taper from a page that quotes the standard, sizes recalled, lengths not
+/// known: the shaft states its flank, and the diameter is that at its large end.
+const SAE_J755_LARGE: [(&str, f64); 5] = [
+    ("6 in", 6.0),
+    ("6.5 in", 6.5),
+    ("7 in", 7.0),
+    ("7.5 in", 7.5),
+    ("8 in", 8.0),
 ];
 
 /// Morse tapers, ISO 296: gauge diameter at the large end (mm), taper (in per foot), the same in words, length (in).
@@ -174,6 +184,13 @@ pub(crate) fn all() -> Vec<End> {
                 diameter,
                 length * INCH,
             )
+        });
+    }
+    for (size, diameter) in SAE_J755_LARGE {
+        let name = named(propeller, size);
+        all.push(End {
+            length_mm: None,
+            ..large_end(name, ("1:12", 1.0 / 12.0), diameter * INCH, 0.0)
         });
     }
     all.push(sae_j501(named(output, "1 in")));
@@ -290,7 +307,7 @@ mod tests {
     #[test]
     fn every_name_is_found_by_itself_once_and_belongs_to_a_family() {
         let all = all();
-        assert_eq!(all.len(), 34);
+        assert_eq!(all.len(), 39);
         for end in &all {
             let same = all.iter().filter(|e| folded(&e.name) == folded(&end.name));
             assert_eq!(same.count(), 1, "{}", end.name);
@@ -312,9 +329,9 @@ mod tests {
     #[test]
     fn wrong_names_are_told_the_near_ones() {
         let all = all();
-        let (expected, hint) = near("SAE J755 6 in", &all);
+        let (expected, hint) = near("SAE J755 9 in", &all);
         assert!(expected.contains("4 in, 5 in"), "{expected}");
-        assert!(hint.contains("\"SAE J755 5 in\""), "{hint}");
+        assert!(hint.contains("\"SAE J755 8 in\""), "{hint}");
         let (expected, hint) = near("ISO 775 30 mm", &all);
         assert!(
             expected.contains("Morse 0") && hint.contains("\"ISO/R 775 30 mm\""),
