@@ -5,10 +5,14 @@ mod callout;
 mod capability;
 mod distribution;
 mod field;
+mod half_section;
 mod joint;
+mod later;
 mod parts;
+mod play;
 mod rejects;
 mod strip;
+mod teeth;
 mod torque;
 
 use record::Record;
@@ -17,7 +21,9 @@ use crate::drawing::{Layout, Picture};
 use crate::{Chart, RenderError, figure, text};
 
 pub use capability::{has_lots, limits, shape, weakest};
+pub use later::has_later;
 pub use parts::{density, deviations, nominal, outside_words, share_outside};
+pub use play::{Play, plays};
 
 /// One chart in both layouts.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,6 +59,10 @@ pub struct Figures {
     pub torque: Option<Figure>,
     /// Rejects by first cause.
     pub rejects: Option<Figure>,
+    /// By how much joints that are not right can move.
+    pub play: Option<Figure>,
+    /// What becomes of the clamp load after assembly.
+    pub later: Option<Figure>,
     /// Capability of the judged outputs.
     pub capability: Option<Figure>,
     /// Characteristics against their drawing limits.
@@ -96,6 +106,12 @@ impl Figures {
                 .iter()
                 .any(|r| r.count > 0)
                 .then(|| both("rejects", &rejects::draw)),
+            play: play::plays(record)
+                .iter()
+                .any(|p| p.quantiles().is_some())
+                .then(|| plotted("play", &|layout| play::draw(record, layout)))
+                .transpose()?,
+            later: later::has_later(record).then(|| both("clamp-later", &later::draw)),
             capability: record
                 .outputs
                 .iter()
@@ -111,6 +127,8 @@ impl Figures {
             &self.distribution,
             &self.torque,
             &self.rejects,
+            &self.play,
+            &self.later,
             &self.capability,
             &self.parts,
         ];

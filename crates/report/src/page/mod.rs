@@ -3,10 +3,13 @@
 //! It is written so that it is well-formed XML as well as HTML; no script, nothing fetched.
 
 mod answer;
+mod bolt;
 mod capability;
 mod head;
+mod later;
 mod method;
 mod parts;
+mod play;
 mod rejects;
 mod seat;
 
@@ -44,8 +47,10 @@ pub fn write(record: &Record, figures: &Figures) -> String {
         answer::write(record, &figures.field),
         joint(figures),
         seat::write(record, figures),
-        torque(figures),
+        torque(record, figures),
         rejects::write(record, figures),
+        play::write(record, figures),
+        later::write(record, figures),
         capability::write(record, figures),
         parts::write(record),
         method::write(record),
@@ -88,14 +93,11 @@ fn joint(figures: &Figures) -> String {
     section("The joint", &figures.joint.html())
 }
 
-fn torque(figures: &Figures) -> String {
+fn torque(record: &Record, figures: &Figures) -> String {
+    let chart = figures.torque.as_ref().map(|f| f.html());
     section(
         "What the torque buys",
-        &figures
-            .torque
-            .as_ref()
-            .map(|f| f.html())
-            .unwrap_or_default(),
+        &(chart.unwrap_or_default() + &bolt::write(record)),
     )
 }
 

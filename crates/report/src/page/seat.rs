@@ -23,7 +23,54 @@ pub fn write(record: &Record, figures: &Figures) -> String {
         .map(|f| f.html())
         .unwrap_or_default();
     body.push_str(&scatters(record));
+    body.push_str(&teeth(record));
     section("Where joints seat", &body)
+}
+
+/// How many teeth of a spline bear, and how unevenly, in words.
+fn teeth(record: &Record) -> String {
+    let at = |name: &str, share: &str| {
+        let output = record.output(name)?;
+        output.quantiles.get(share).map(|q| q.value)
+    };
+    let whole = |v: f64| figure::fixed(v, 0);
+    let percent = |v: f64| figure::with_unit(&figure::significant(v * 100.0, 2), "%");
+    let mut said = Vec::new();
+    if let (Some(low), Some(middle)) = (
+        at("teeth_in_contact", "0.00135"),
+        at("teeth_in_contact", "0.5"),
+    ) {
+        let of = record
+            .joint
+            .teeth
+            .as_ref()
+            .map_or(String::new(), |t| format!(" of {}", t.count));
+        said.push(format!(
+            "In the median joint {}{of} teeth bear under load, at the 0.135\u{A0}% quantile {}.",
+            whole(middle),
+            whole(low)
+        ));
+    }
+    if let (Some(middle), Some(high)) = (
+        at("tooth_load_share", "0.5"),
+        at("tooth_load_share", "0.99865"),
+    ) {
+        let even = record.joint.teeth.as_ref().map_or(String::new(), |t| {
+            format!(
+                "; an equal share of all teeth would be {}",
+                percent(1.0 / f64::from(t.count.max(1)))
+            )
+        });
+        said.push(format!(
+            "The most loaded tooth takes {} of the load in the median joint and {} at the 99.865\u{A0}% quantile{even}.",
+            percent(middle),
+            percent(high)
+        ));
+    }
+    if said.is_empty() {
+        return String::new();
+    }
+    paragraph(&said.join(" "))
 }
 
 /// Both scatters, so that a cure for one is not taken for a cure of the other.
