@@ -4,16 +4,12 @@ use record::{Cone, Joint, Record};
 
 use super::callout::{self, Name, Place};
 use super::teeth::{self, Spline};
-use super::{stamp, strip};
-use crate::drawing::{Anchor, Drawing, Layout, Picture};
+use super::{half_section, stamp, strip};
+use crate::drawing::{Drawing, Layout, Picture};
 use crate::face;
 use crate::figure;
-use crate::mode::{Hatch, Mode};
-use crate::seat::Seat;
+use crate::mode::Hatch;
 use crate::text;
-
-/// What a record calls a material that has constants and no name.
-const NAMELESS: &str = "stated by its constants";
 
 /// What the picture needs of a record: a seat on two cones.
 #[derive(Clone, Copy)]
@@ -71,7 +67,7 @@ fn strip_alone(record: &Record, layout: Layout) -> Picture {
     let mut d = Drawing::titled(
         "joint",
         layout,
-        &title(record),
+        &half_section::title(record),
         "Where the clamping face ends up against the spacer's face, from the 0.135 % to the 99.865 % quantile.",
     );
     let (top, end) = (d.y, d.width() - 8.0);
@@ -85,7 +81,12 @@ fn strip_alone(record: &Record, layout: Layout) -> Picture {
 
 fn on_cones(record: &Record, cones: Cones, layout: Layout) -> Picture {
     let joint = cones.joint;
-    let mut d = Drawing::titled("joint", layout, &title(record), subtitle(joint));
+    let mut d = Drawing::titled(
+        "joint",
+        layout,
+        &half_section::title(record),
+        subtitle(joint),
+    );
     let section = Section::of(record, cones);
     let wide = if layout.is_narrow() {
         d.width() - 6.0
@@ -129,7 +130,7 @@ fn on_cones(record: &Record, cones: Cones, layout: Layout) -> Picture {
     } else {
         callout::letters(&mut d, &names, place, top, centre);
     }
-    scale_bar(&mut d, per_mm);
+    half_section::scale_bar(&mut d, per_mm);
     if layout.is_narrow() {
         d.y += 14.0;
         let at = d.y;
@@ -141,36 +142,6 @@ fn on_cones(record: &Record, cones: Cones, layout: Layout) -> Picture {
         stamp(record, record.yield_.pairings)
     );
     d.finish(&described(cones), &note)
-}
-
-/// The finding: what becomes of the joint with every size at nominal.
-pub fn title(record: &Record) -> String {
-    let closes = record.nominal_verdict != "gap_left";
-    let draw_up = record
-        .nominal
-        .get("draw_up_mm")
-        .map_or(String::new(), |v| match *v {
-            v if v > 0.0 && !closes => format!(
-                ": closing would take {} of draw-up",
-                figure::with_unit(&figure::fixed(v, 3), "mm")
-            ),
-            v if v > 0.0 => format!(
-                ": the hub draws up {} to close",
-                figure::with_unit(&figure::fixed(v, 3), "mm")
-            ),
-            v => format!(
-                ": the spacer is pinched {} before the {} touch",
-                figure::with_unit(&figure::fixed(-v, 3), "mm"),
-                Seat::of(record).nouns()
-            ),
-        });
-    if record.nominal_verdict == "good" {
-        return format!("With every size at nominal the joint is good{draw_up}");
-    }
-    format!(
-        "With every size at nominal the joint is rejected ({}){draw_up}",
-        Mode::of(&record.nominal_verdict, Seat::of(record)).label
-    )
 }
 
 fn subtitle(joint: &Joint) -> &'static str {
@@ -267,7 +238,7 @@ fn parts(d: &mut Drawing, cones: Cones, s: &Section, p: Place) {
     ];
     d.area(&shaft, "f-metal", None);
     d.polyline(&[&shaft[1..], &[]].concat(), "s-ink line");
-    break_line(d, p, s.left, [bore, s.shoulder]);
+    half_section::break_line(d, p, s.left, [bore, s.shoulder]);
     if bore > 0.0 {
         d.line(p.at(s.left, bore), p.at(x2, bore), "s-ink line");
     }
@@ -368,17 +339,6 @@ fn cap_and_bolt(
     d.polyline(&head, "s-ink line");
 }
 
-/// The wavy end of a shaft that goes on.
-pub fn break_line(d: &mut Drawing, p: Place, x: f64, [low, high]: [f64; 2]) {
-    let wave = |i: usize| {
-        let share = i as f64 / 12.0;
-        let [px, py] = p.at(x, low + (high - low) * share);
-        [px + 2.5 * libm::sin(share * 2.0 * std::f64::consts::PI), py]
-    };
-    let points: Vec<[f64; 2]> = (0..=12).map(wave).collect();
-    d.polyline(&points, "s-ink hairline");
-}
-
 fn gauge_planes(d: &mut Drawing, cones: Cones, s: &Section, p: Place) {
     let (x, r) = (
         cones.male.gauge_plane_mm,
@@ -426,7 +386,7 @@ fn names(cones: Cones, s: &Section) -> Vec<Name> {
             r: hub_radius,
             label: format!(
                 "hub, {}, Ø\u{A0}{}, {}",
-                material(&joint.hub.material, joint.hub.modulus_mpa),
+                half_section::material(&joint.hub.material, joint.hub.modulus_mpa),
                 mm(2.0 * hub_radius),
                 taper(female)
             ),
@@ -437,7 +397,7 @@ fn names(cones: Cones, s: &Section) -> Vec<Name> {
             r: 0.25 * s.shoulder,
             label: format!(
                 "shaft, {}, {}",
-                material(&joint.shaft.material, joint.shaft.modulus_mpa),
+                half_section::material(&joint.shaft.material, joint.shaft.modulus_mpa),
                 taper(male)
             ),
             is_above: false,
@@ -475,33 +435,4 @@ fn taper(cone: &Cone) -> String {
     }
     let rounded = libm::round(cone.half_angle_deg * 1e4) / 1e4;
     format!("half-angle {}°", figure::stated(rounded))
-}
-
-/// The name of a material, or its modulus where the scenario gives constants instead of a name.
-pub fn material(name: &str, modulus_mpa: f64) -> String {
-    if name == NAMELESS {
-        let gpa = figure::significant(modulus_mpa / 1e3, 3);
-        return format!("E\u{A0}{}", figure::with_unit(&gpa, "GPa"));
-    }
-    text::label(name, 24)
-}
-
-/// A bar of a round length.
-pub fn scale_bar(d: &mut Drawing, per_mm: f64) {
-    let longest = 90.0 / per_mm.max(1e-300);
-    let unit = figure::power(figure::exponent(longest));
-    let length = [5.0, 2.0, 1.0]
-        .into_iter()
-        .map(|m| m * unit)
-        .find(|l| *l <= longest)
-        .unwrap_or(unit);
-    let label = figure::with_unit(&figure::stated(length), "mm");
-    d.y += face::LINE + 6.0;
-    let y = d.y;
-    let end = length * per_mm;
-    d.line([1.0, y - 5.0], [1.0 + end, y - 5.0], "s-ink line");
-    for x in [1.0, 1.0 + end] {
-        d.line([x, y - 9.0], [x, y - 1.0], "s-ink line");
-    }
-    d.text(end + 10.0, y, Anchor::Start, "f-muted", &label);
 }

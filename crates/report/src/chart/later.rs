@@ -167,8 +167,10 @@ fn row(d: &mut Drawing, record: &Record, state: &State, x: &Scale, unit: &Unit) 
     if after + face::width(&words, false) <= d.width() {
         d.text(after, y, Anchor::Start, "f-ink", &words);
     } else {
-        d.y += 1.0;
-        d.paragraph(&words, "f-ink");
+        d.y += face::LINE;
+        let y = d.y;
+        let cut = face::cut(&words, d.width(), false);
+        d.text(0.0, y, Anchor::Start, "f-ink", &cut);
     }
     let top = d.y + 8.0;
     let [low, middle, high] = state.ends.map(|v| x.at(v * unit.factor));

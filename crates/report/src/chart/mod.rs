@@ -5,6 +5,7 @@ mod callout;
 mod capability;
 mod distribution;
 mod field;
+mod half_section;
 mod joint;
 pub mod ladder;
 mod later;

@@ -3,18 +3,17 @@
 //! A record states the teeth, the gauge planes, the spacer and the bolt. Radii, and where along the shaft the teeth engage,
 //! it does not state: those are drawn to look right, and the picture says so.
 
+mod flat;
+
 use record::{Joint, Record, SplineHalf, Teeth};
 
 use super::callout::{self, Name, Place};
-use super::{joint, stamp, strip};
+use super::{half_section, stamp, strip};
 use crate::drawing::{Drawing, Layout, Picture};
 use crate::face;
 use crate::figure;
 use crate::mode::Hatch;
 use crate::text;
-
-/// Tallest and widest that the teeth are drawn (px).
-const TALLEST: f64 = 190.0;
 
 /// What the picture needs of a record: both halves of a spline.
 #[derive(Clone, Copy)]
@@ -65,10 +64,15 @@ impl Spline<'_> {
 
 /// Draws both views and the strip.
 pub fn draw(record: &Record, spline: Spline, layout: Layout) -> Picture {
-    let mut d = Drawing::titled("joint", layout, &joint::title(record), &subtitle(spline));
+    let mut d = Drawing::titled(
+        "joint",
+        layout,
+        &half_section::title(record),
+        &subtitle(spline),
+    );
     let top = d.y;
-    let section = Section::of(spline);
-    let per_mm = half_section(&mut d, spline, &section, layout, strip::height(record));
+    let sizes = Section::of(spline);
+    let per_mm = section(&mut d, spline, &sizes, layout, strip::height(record));
     if layout.is_narrow() {
         d.y += 14.0;
         let at = d.y;
@@ -79,7 +83,7 @@ pub fn draw(record: &Record, spline: Spline, layout: Layout) -> Picture {
         d.y = d.y.max(top + 20.0 + strip::height(record));
     }
     d.y += 14.0;
-    laid_flat(&mut d, spline, layout);
+    flat::draw(&mut d, spline, layout);
     let note = format!(
         "To scale at nominal: spacer thickness, gauge planes, engaged length, tooth thickness, space width and flank angle. Drawn to look right: all radii, the pitch of the teeth, where along the shaft they engage, cap and bolt head. {}",
         stamp(record, record.yield_.pairings)
@@ -164,13 +168,7 @@ impl Section {
 }
 
 /// Draws the half section from the next free line down and gives its pixels a millimetre.
-fn half_section(
-    d: &mut Drawing,
-    spline: Spline,
-    s: &Section,
-    layout: Layout,
-    strip_height: f64,
-) -> f64 {
+fn section(d: &mut Drawing, spline: Spline, s: &Section, layout: Layout, strip_height: f64) -> f64 {
     let wide = if layout.is_narrow() {
         d.width() - 6.0
     } else {
@@ -209,7 +207,7 @@ fn half_section(
     } else {
         callout::letters(d, &names, place, top, place.centre);
     }
-    joint::scale_bar(d, per_mm);
+    half_section::scale_bar(d, per_mm);
     per_mm
 }
 
@@ -236,7 +234,7 @@ fn parts(d: &mut Drawing, spline: Spline, s: &Section, p: Place) {
     ];
     d.area(&shaft, "f-metal", None);
     d.polyline(&shaft[1..], "s-ink line");
-    joint::break_line(d, p, s.left, [bore, shoulder]);
+    half_section::break_line(d, p, s.left, [bore, shoulder]);
     d.line(p.at(0.0, foot), p.at(s.shaft_end, foot), "s-ink hairline");
     let cut = d.hatch_lines("hub", ["muted", "paper"], hatch(45.0, 7.0));
     let hub = [
@@ -331,7 +329,7 @@ fn names(spline: Spline, s: &Section) -> Vec<Name> {
             s.outer,
             format!(
                 "hub, {}{outside}",
-                joint::material(&joint.hub.material, joint.hub.modulus_mpa)
+                half_section::material(&joint.hub.material, joint.hub.modulus_mpa)
             ),
             true,
         ),
@@ -340,7 +338,7 @@ fn names(spline: Spline, s: &Section) -> Vec<Name> {
             0.25 * s.spacer[0],
             format!(
                 "shaft, {}",
-                joint::material(&joint.shaft.material, joint.shaft.modulus_mpa)
+                half_section::material(&joint.shaft.material, joint.shaft.modulus_mpa)
             ),
             false,
         ),
@@ -367,167 +365,4 @@ fn names(spline: Spline, s: &Section) -> Vec<Name> {
     ];
     names.sort_by(|a, b| a.x.total_cmp(&b.x));
     names
-}
-
-/// Teeth laid flat: along the shaft from left to right, round it from top to bottom.
-struct Flat {
-    /// What is drawn of the shaft's teeth and of the hub, from the shoulder (mm).
-    male: [f64; 2],
-    female: [f64; 2],
-    /// Edges of the view (mm).
-    ends: [f64; 2],
-    /// From tooth to tooth (mm).
-    pitch: f64,
-}
-
-impl Flat {
-    fn of(s: Spline) -> Flat {
-        let (tan, [from, to]) = (s.tangent(), s.engaged());
-        // A wedge is drawn only where it is neither gone nor as wide as its pitch.
-        let wedge = |plane: f64, size: f64| [plane - 0.4 * size / tan, plane + 0.45 * size / tan];
-        let cut = |[a, b]: [f64; 2], [low, high]: [f64; 2]| {
-            let [a, b] = [a.clamp(low, high), b.clamp(low, high)];
-            if b - a > 1e-9 { [a, b] } else { [low, high] }
-        };
-        let reach = 0.12 * (to - from);
-        let male = cut(
-            [(from - reach).max(0.0), to + reach],
-            wedge(s.male.gauge_plane_mm, s.male.size_mm),
-        );
-        let plane = s.h + s.female.gauge_plane_mm;
-        let female = cut([from, to], wedge(plane, s.female.size_mm));
-        let all = [
-            male[0],
-            male[1],
-            female[0],
-            female[1],
-            s.male.gauge_plane_mm,
-            plane,
-        ];
-        Flat {
-            male,
-            female,
-            ends: [
-                all.iter().copied().fold(f64::INFINITY, f64::min),
-                all.iter().copied().fold(f64::NEG_INFINITY, f64::max),
-            ],
-            pitch: 2.0 * s.male.size_mm,
-        }
-    }
-}
-
-/// Half of a tooth's thickness, or of a space's width, at `x` from its gauge plane (mm).
-fn half(size: f64, tan: f64, from_plane: f64) -> f64 {
-    (size / 2.0 - from_plane * tan).max(0.0)
-}
-
-fn laid_flat(d: &mut Drawing, s: Spline, layout: Layout) {
-    let flat = Flat::of(s);
-    d.paragraph(
-        &format!(
-            "Teeth laid flat: the shaft's (grey) run to the right into the spaces of the hub (hatched); flank half-angle {}°",
-            figure::stated(s.teeth.flank_half_angle_deg)
-        ),
-        "f-ink",
-    );
-    let room = if layout.is_narrow() {
-        d.width() - 6.0
-    } else {
-        520.0
-    };
-    let span = (flat.ends[1] - flat.ends[0]).max(1e-6);
-    let per_mm = (room / span).min(TALLEST / (2.0 * flat.pitch).max(1e-6));
-    let [male, female] = [s.male.gauge_plane_mm, s.h + s.female.gauge_plane_mm];
-    let x = |at: f64| 3.0 + (at - flat.ends[0]) * per_mm;
-    plane_label(
-        d,
-        x(male),
-        &format!(
-            "shaft gauge plane: tooth {} thick, {} from the shoulder",
-            mm(s.male.size_mm),
-            mm(male)
-        ),
-    );
-    let top = d.y + 8.0;
-    let tall = 2.0 * flat.pitch * per_mm;
-    wedges(d, s, &flat, per_mm, top);
-    let bottom = top + tall;
-    d.line(
-        [x(male), top - 8.0],
-        [x(male), bottom],
-        "s-violet line chain",
-    );
-    d.line(
-        [x(female), top],
-        [x(female), bottom + 8.0],
-        "s-violet line chain",
-    );
-    d.y = bottom + 6.0;
-    plane_label(
-        d,
-        x(female),
-        &format!(
-            "hub gauge plane: space {} wide, {} from the clamping face",
-            mm(s.female.size_mm),
-            mm(s.female.gauge_plane_mm)
-        ),
-    );
-    joint::scale_bar(d, per_mm);
-}
-
-/// A label on lines of its own near its plane.
-fn plane_label(d: &mut Drawing, x: f64, label: &str) {
-    let whole = d.width() - 2.0;
-    for line in face::wrap(label, whole, false) {
-        d.y += face::LINE;
-        let y = d.y;
-        d.text_within(x, y, [0.0, whole], "f-violet", &line);
-    }
-}
-
-/// Two whole teeth and the hub between and beside them.
-fn wedges(d: &mut Drawing, s: Spline, flat: &Flat, per_mm: f64, top: f64) {
-    let tan = s.tangent();
-    let at = |x: f64, v: f64| [3.0 + (x - flat.ends[0]) * per_mm, top + v * per_mm];
-    let cut = d.hatch_lines("land", ["muted", "paper"], hatch(45.0, 7.0));
-    let plane = s.h + s.female.gauge_plane_mm;
-    let middles = [0.5 * flat.pitch, 1.5 * flat.pitch];
-    let whole = 2.0 * flat.pitch;
-    for i in 0..=2_usize {
-        // The land between the spaces above and below it; outermost ones are cut at the edge of the view.
-        let edges = |x: f64| {
-            let space = half(s.female.size_mm, tan, x - plane);
-            let from = i
-                .checked_sub(1)
-                .map_or(0.0, |above: usize| middles[above] + space);
-            let to = middles.get(i).map_or(whole, |below| below - space);
-            [from, to.max(from)]
-        };
-        let [[a, b], [c, e]] = flat.female.map(edges);
-        let land = [
-            at(flat.female[0], a),
-            at(flat.female[1], c),
-            at(flat.female[1], e),
-            at(flat.female[0], b),
-        ];
-        d.area(&land, "s-ink hairline", Some(&cut));
-    }
-    for middle in middles {
-        let [large, small] = flat
-            .male
-            .map(|x| half(s.male.size_mm, tan, x - s.male.gauge_plane_mm));
-        let tooth = [
-            at(flat.male[0], middle - large),
-            at(flat.male[1], middle - small),
-            at(flat.male[1], middle + small),
-            at(flat.male[0], middle + large),
-        ];
-        d.area(&tooth, "f-good", None);
-        d.polyline(&[&tooth[..], &tooth[..1]].concat(), "s-ink line");
-        d.line(
-            at(flat.male[0], middle),
-            at(flat.male[1], middle),
-            "s-muted hairline chain",
-        );
-    }
 }
