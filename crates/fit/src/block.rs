@@ -50,7 +50,7 @@ pub struct Block {
     pub inputs: [Column; INPUTS],
     /// Errors of the teeth; none for a cone.
     pub teeth: Teeth,
-    /// One column for each [`Output`]; 0 where it is absent.
+    /// One column for each [`Output`] that was wanted; 0 where it is absent.
     pub outputs: [Column; OUTPUTS],
     /// Bit `o` of a lane is set when output `o` is not defined for that pairing.
     pub absent: [u32; LANES],
@@ -151,7 +151,7 @@ impl Block {
         if wanted.has(Output::BoltUtilisation) {
             bolt::utilisation(self, joint);
         }
-        loads::clear_absent(self);
+        loads::clear_absent(self, wanted);
         judge::verdicts(self, criteria);
     }
 
@@ -162,14 +162,14 @@ impl Block {
         seat::spacers(self, joint);
         seat.approach(self, joint);
         let settles = settling::asked(joint, wanted);
-        let mut kept = settling::Kept::default();
+        let mut kept = None;
         for state in if settles { 0..2 } else { 1..2 } {
             let settled = state == 0;
             if settled {
-                kept = settling::before(self, joint);
+                kept = Some(settling::before(self, joint));
             }
             seat.equilibrium(self, !settled || self.work.spring[0].is_finite());
-            if settled {
+            if let Some(kept) = kept.take() {
                 settling::after(self, joint, &kept);
             }
         }

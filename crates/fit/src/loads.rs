@@ -161,9 +161,13 @@ fn stress<L: ElasticLaw>(block: &mut Block, law: &L, cone: &Cone) {
 
 /// An absent output is 0 in its column, so that nothing undefined can be read by mistake.
 #[inline(always)]
-pub(crate) fn clear_absent(block: &mut Block) {
-    for (o, column) in block.outputs.iter_mut().enumerate() {
-        for (value, absent) in column.iter_mut().zip(&block.absent) {
+pub(crate) fn clear_absent(block: &mut Block, wanted: Outputs) {
+    for output in Output::ALL {
+        if !wanted.has(output) {
+            continue;
+        }
+        let o = output.index();
+        for (value, absent) in block.outputs[o].iter_mut().zip(&block.absent) {
             *value = if absent >> o & 1 == 0 { *value } else { 0.0 };
         }
     }

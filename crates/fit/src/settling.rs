@@ -30,15 +30,6 @@ pub(crate) struct Kept {
     thickness: Column,
 }
 
-impl Default for Kept {
-    fn default() -> Kept {
-        Kept {
-            bolt: [0.0; LANES],
-            thickness: [0.0; LANES],
-        }
-    }
-}
-
 /// Whether the settled state is to be solved.
 #[inline(always)]
 pub(crate) fn asked(joint: &Joint, wanted: Outputs) -> bool {
