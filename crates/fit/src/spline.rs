@@ -218,9 +218,7 @@ impl Spline {
         let absent = 1 << Output::ToothLoadShare.index();
         for start in (0..LANES).step_by(STRIP) {
             let mut share = [0.0; STRIP];
-            for j in 0..STRIP {
-                share[j] = block.work.radial[start + j];
-            }
+            share.copy_from_slice(&block.work.radial[start..start + STRIP]);
             let (count, most) = block.teeth.contact(&share, &self.inverse, start);
             for j in 0..STRIP {
                 let i = start + j;

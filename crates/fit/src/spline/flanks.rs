@@ -189,8 +189,10 @@ mod tests {
         let (mut plus, mut minus) = (rows(&[2.0, 0.0]), rows(&[1.0, 1.0]));
         sorted_means(&mut plus, &inverse);
         sorted_means(&mut minus, &inverse);
-        let mut strip = Strip::default();
-        strip.target = [8.0; STRIP];
+        let mut strip = Strip {
+            target: [8.0; STRIP],
+            ..Strip::default()
+        };
         share(&mut strip, &plus, &minus, &inverse);
         assert_eq!(strip.share[0], 6.0);
         assert_eq!(line(&plus, &inverse, &strip.share).pressed[0], 4.0);
