@@ -195,3 +195,41 @@ fn with_small(value: &str, small: &str) -> String {
     }
     format!("{value} <span class=\"sub\">{small}</span>")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+
+    fn page(record: &Record) -> String {
+        let figures = Figures::draw(record).expect("charts of a good record");
+        write(record, &figures)
+    }
+
+    #[test]
+    fn sections_of_a_mechanism_stand_only_where_it_is_used() {
+        let plain = page(&fixture::impeller());
+        let teeth = page(&fixture::spline());
+        let later = page(&fixture::in_service());
+        for (heading, in_plain, in_teeth, in_later) in [
+            ("<h2>Grip, bolt and teeth</h2>", false, true, false),
+            ("<h2>Grip and bolt</h2>", false, false, true),
+            ("<h2>After assembly</h2>", false, false, true),
+            ("Teeth laid flat", false, true, false),
+            ("How far the ring law may be trusted", true, false, true),
+            ("First touch is an extreme of the teeth", false, true, false),
+            ("Settling: faces and threads flatten", false, false, true),
+        ] {
+            assert_eq!(plain.contains(heading), in_plain, "plain: {heading}");
+            assert_eq!(teeth.contains(heading), in_teeth, "teeth: {heading}");
+            assert_eq!(later.contains(heading), in_later, "later: {heading}");
+        }
+    }
+
+    #[test]
+    fn what_is_left_out_is_true_for_each_record() {
+        assert!(page(&fixture::impeller()).contains("settling, heat and speed in service"));
+        assert!(!page(&fixture::in_service()).contains("settling, heat"));
+        assert!(!page(&fixture::spline()).contains("errors of the cones"));
+    }
+}
