@@ -47,6 +47,11 @@ pub fn subject(scenario: &Scenario) -> record::Subject {
 /// Every characteristic.
 pub fn characteristics(scenario: &Scenario) -> Vec<record::Characteristic> {
     let all = scenario.characteristics().into_iter();
+    let teeth = scenario.cones().is_none();
+    let words = |path| match path {
+        "contact.friction" if teeth => "friction on the teeth",
+        path => words(path),
+    };
     all.map(|c| characteristic(words(c.path), c)).collect()
 }
 
@@ -68,7 +73,7 @@ pub fn words(path: &str) -> &str {
         "teeth.flank_half_angle" => "flank half-angle",
         "spacer.thickness" => "spacer thickness",
         "spacer.settling" => "settling of the spacer's faces",
-        "contact.friction" => "friction on the seat",
+        "contact.friction" => "friction on the cone",
         "contact.face_friction" => "friction at the pinched faces",
         "bolt.torque" => "tightening torque",
         "bolt.nut_factor" => "nut factor",
