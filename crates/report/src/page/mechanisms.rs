@@ -4,6 +4,7 @@ use record::Record;
 
 use crate::figure;
 use crate::seat::Seat;
+use crate::text::html;
 
 /// How each mechanism was computed; only those that the record uses.
 pub fn used(record: &Record) -> Vec<String> {
@@ -14,6 +15,7 @@ pub fn used(record: &Record) -> Vec<String> {
         temperature(record),
         capacity(record),
         play(record),
+        ends(record),
     ]
     .into_iter()
     .flatten()
@@ -76,6 +78,25 @@ fn play(record: &Record) -> Option<String> {
         "Runout: full axial reading at a radius of {} of a hub that rocks on free cones; a seated hub has none here.",
         figure::with_unit(&figure::stated(radius), "mm")
     ))
+}
+
+/// Standard ends whose sizes were taken, and how those are known.
+fn ends(record: &Record) -> Option<String> {
+    let (shaft, hub) = (&record.joint.shaft.end, &record.joint.hub.end);
+    let of = |part: &str, end: &Option<String>| {
+        end.as_ref()
+            .map(|end| format!("the {part} those of {}", html(end)))
+    };
+    let named: Vec<String> = [of("shaft", shaft), of("hub", hub)]
+        .into_iter()
+        .flatten()
+        .collect();
+    (!named.is_empty()).then(|| {
+        format!(
+            "Sizes that the scenario does not state are standard ones: {}.",
+            named.join("; ")
+        )
+    })
 }
 
 /// What the calculation leaves out.
