@@ -410,3 +410,30 @@ fn the_problems_of_all_files_are_listed_at_once() {
         "{said}"
     );
 }
+
+/// What else was measured of a spacer goes in with its thickness.
+#[test]
+fn a_measured_spacer_brings_its_own_settling() {
+    let place = place();
+    let scenario = include_str!("../../scenarios/pinion-bolt.toml");
+    fs::write(place.path().join("p.toml"), scenario).unwrap();
+    let spacers = "spacer.settling [um],spacer.thickness [mm]\n0,6.00\n11,6.02\n";
+    fs::write(place.path().join("spacers.csv"), spacers).unwrap();
+    let line = ["pair", "p.toml", "--parts", "spacers.csv"];
+    let alone = json(place.path(), &line);
+    let rows = json(place.path(), &[&line[..], &["--all"]].concat());
+    let settling = |pair: &Value| {
+        let inputs = pair["inputs"].as_array().unwrap();
+        let found = inputs.iter().find(|i| i["path"] == "spacer.settling");
+        found.unwrap()["value"].as_f64().unwrap()
+    };
+    assert_eq!((settling(&alone[0]), settling(&alone[1])), (0.0, 0.011));
+    let taken = rows[0]["thickness_mm"].as_f64().unwrap();
+    let own = if taken < 6.01 { &alone[0] } else { &alone[1] };
+    assert_eq!(settling(&rows[0]), settling(own));
+    near(
+        number(&rows[0], "settled_clamp_load_n"),
+        number(own, "settled_clamp_load_n"),
+        1e-6,
+    );
+}
