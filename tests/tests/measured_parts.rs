@@ -437,3 +437,29 @@ fn a_measured_spacer_brings_its_own_settling() {
         1e-6,
     );
 }
+
+/// A half-angle far from nominal: the pair is solved, and nobody is told of a search that was not made.
+#[test]
+fn a_thickness_that_was_not_searched_is_said_so() {
+    let place = place();
+    let shafts = "name,shaft.taper\nnear,1:10\nfar,1:4.5\n";
+    fs::write(place.path().join("shafts.csv"), shafts).unwrap();
+    let pairs = json(place.path(), &ALL);
+    for pair in &pairs {
+        let far = pair["shaft"] == "far";
+        assert_eq!(pair["thickness_searched"], !far, "{pair}");
+        assert!(!far || pair.get("good_from_mm").is_none(), "{pair}");
+    }
+    // A draw-up that no bolt reaches: the pairs are not good, and what would cure them is asked for.
+    let steep = ["--draw-up", "2 mm", "--out", "m"];
+    let output = seatyield(place.path(), &[&ALL[..], &steep].concat());
+    exits(&output, 0);
+    let text = stdout(&output);
+    assert!(
+        text.contains("Know this of 2 pairs: A half-angle is more"),
+        "{text}"
+    );
+    assert!(text.contains("no other thickness was tried"), "{text}");
+    let page = fs::read_to_string(place.path().join("m/pairs.html")).unwrap();
+    assert!(page.contains("not searched"), "{page}");
+}

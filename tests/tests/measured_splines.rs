@@ -4,7 +4,7 @@
 #[path = "../cli/program.rs"]
 mod program;
 
-use program::{exits, seatyield, stderr, stdout};
+use program::{exits, seatyield, stderr, stdout, tree, winch};
 
 use std::fs;
 use std::path::Path;
@@ -166,8 +166,10 @@ fn columns_that_the_scenario_does_not_have_are_refused() {
     ] {
         let place = place();
         fs::write(place.path().join("x.csv"), format!("{header}\n{row}\n")).unwrap();
+        let before = tree(place.path());
         let output = seatyield(place.path(), &["pair", "s.toml", "--parts", "x.csv"]);
         exits(&output, 4);
+        assert_eq!(tree(place.path()), before);
         let said = stderr(&output);
         assert!(
             said.contains("parts-021") && said.contains("x.csv:1:1"),
@@ -185,6 +187,19 @@ fn columns_that_the_scenario_does_not_have_are_refused() {
         "a unit slip: {}",
         stderr(&output)
     );
+}
+
+#[test]
+fn a_cone_has_no_errors_of_teeth() {
+    let place = place();
+    winch(place.path(), "cone.toml");
+    for parts in ["shafts.csv", "hubs.csv"] {
+        let line = ["pair", "cone.toml", "--parts", parts, "--all"];
+        let output = seatyield(place.path(), &line);
+        exits(&output, 4);
+        let said = stderr(&output);
+        assert!(said.contains("seats on a cone"), "{said}");
+    }
 }
 
 /// What no pairing of the joint has is not listed for people; scripts find it under `absent`.

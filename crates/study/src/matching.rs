@@ -31,6 +31,10 @@ pub const MOST_PAIRS: usize = 250_000;
 /// Pairs that are solved side by side.
 const BATCH: usize = fit::LANES;
 
+/// Said of pairs for which no thickness was searched.
+const TOO_FAR: &str = "A half-angle is more than 0.05 rad from the scenario's nominal: the pair was solved with the one spacer, \
+                       and no other thickness was tried.";
+
 /// What to pair, and what to ask of the spacers.
 #[derive(Debug, Clone, Default)]
 pub struct MatchOptions<'a> {
@@ -325,12 +329,16 @@ impl Matched {
         let remedies = self.remedies(&fitted, &choices, &solutions, &windows);
         (0..cases.len())
             .map(|i| {
+                let searched = self.solver.in_reach(&fitted[i].pairing);
                 let pair = MatrixPair {
                     good_mm: windows[i],
+                    searched,
                     remedy: remedies[i],
                     ..self.found(cases[i], choices[i], &solutions[i])
                 };
-                (pair, pair::cautions(&solutions[i]))
+                let mut said = pair::cautions(&solutions[i]);
+                said.extend((!searched).then_some(TOO_FAR));
+                (pair, said)
             })
             .collect()
     }
@@ -372,6 +380,7 @@ impl Matched {
                 .filter(|bit| solution.broken >> bit & 1 == 1)
                 .collect(),
             good_mm: None,
+            searched: true,
             remedy: None,
         }
     }

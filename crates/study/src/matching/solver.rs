@@ -30,7 +30,7 @@ impl Solver {
     }
 
     /// Whether the angles are near enough to nominal for the block's tangents.
-    fn in_reach(&self, pairing: &Pairing) -> bool {
+    pub fn in_reach(&self, pairing: &Pairing) -> bool {
         let nominal = &self.plan.joint.sizes().nominal;
         [Input::MaleHalfAngle, Input::FemaleHalfAngle]
             .into_iter()
