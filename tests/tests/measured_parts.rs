@@ -410,3 +410,56 @@ fn the_problems_of_all_files_are_listed_at_once() {
         "{said}"
     );
 }
+
+/// What else was measured of a spacer goes in with its thickness.
+#[test]
+fn a_measured_spacer_brings_its_own_settling() {
+    let place = place();
+    let scenario = include_str!("../../scenarios/pinion-bolt.toml");
+    fs::write(place.path().join("p.toml"), scenario).unwrap();
+    let spacers = "spacer.settling [um],spacer.thickness [mm]\n0,6.00\n11,6.02\n";
+    fs::write(place.path().join("spacers.csv"), spacers).unwrap();
+    let line = ["pair", "p.toml", "--parts", "spacers.csv"];
+    let alone = json(place.path(), &line);
+    let rows = json(place.path(), &[&line[..], &["--all"]].concat());
+    let settling = |pair: &Value| {
+        let inputs = pair["inputs"].as_array().unwrap();
+        let found = inputs.iter().find(|i| i["path"] == "spacer.settling");
+        found.unwrap()["value"].as_f64().unwrap()
+    };
+    assert_eq!((settling(&alone[0]), settling(&alone[1])), (0.0, 0.011));
+    let taken = rows[0]["thickness_mm"].as_f64().unwrap();
+    let own = if taken < 6.01 { &alone[0] } else { &alone[1] };
+    assert_eq!(settling(&rows[0]), settling(own));
+    near(
+        number(&rows[0], "settled_clamp_load_n"),
+        number(own, "settled_clamp_load_n"),
+        1e-6,
+    );
+}
+
+/// A half-angle far from nominal: the pair is solved, and nobody is told of a search that was not made.
+#[test]
+fn a_thickness_that_was_not_searched_is_said_so() {
+    let place = place();
+    let shafts = "name,shaft.taper\nnear,1:10\nfar,1:4.5\n";
+    fs::write(place.path().join("shafts.csv"), shafts).unwrap();
+    let pairs = json(place.path(), &ALL);
+    for pair in &pairs {
+        let far = pair["shaft"] == "far";
+        assert_eq!(pair["thickness_searched"], !far, "{pair}");
+        assert!(!far || pair.get("good_from_mm").is_none(), "{pair}");
+    }
+    // A draw-up that no bolt reaches: the pairs are not good, and what would cure them is asked for.
+    let steep = ["--draw-up", "2 mm", "--out", "m"];
+    let output = seatyield(place.path(), &[&ALL[..], &steep].concat());
+    exits(&output, 0);
+    let text = stdout(&output);
+    assert!(
+        text.contains("Know this of 2 pairs: A half-angle is more"),
+        "{text}"
+    );
+    assert!(text.contains("no other thickness was tried"), "{text}");
+    let page = fs::read_to_string(place.path().join("m/pairs.html")).unwrap();
+    assert!(page.contains("not searched"), "{page}");
+}

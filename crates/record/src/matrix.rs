@@ -112,8 +112,10 @@ pub struct MatrixPair {
     /// Broken limits, as places in the list of limits.
     pub broken: Vec<u16>,
     /// Smallest and largest thickness of the unbroken run of good ones nearest to the one needed (mm). Both ends were
-    /// solved and are good. Left out when none is good, or when the angles are too far from nominal to search.
+    /// solved and are good. Left out when none is good, or when none was searched.
     pub good_mm: Option<[f64; 2]>,
+    /// False when the angles are too far from nominal to search for good thicknesses: one may still exist.
+    pub searched: bool,
     /// What would make a pair good that is not: another spacer of the stock, solved and found good.
     pub remedy: Option<Choice>,
 }

@@ -6,13 +6,14 @@
 
 use std::path::Path;
 
-use fit::{Input, Output, Pairing, Solution, Spacer};
+use fit::{Input, Output, Solution, Spacer};
 use record::{Ladder, Rung};
 
 use crate::depict;
 use crate::loaded::Loaded;
+use crate::measured::Measured;
 use crate::pair::{self, At};
-use crate::parts::{self, PartRow};
+use crate::parts::{self, Known, PartRow};
 use crate::plan::Plan;
 use crate::problem::id;
 use crate::problem::{Problem, Problems};
@@ -44,16 +45,16 @@ pub struct LadderOptions<'a> {
 /// # Errors
 /// [`Problems`] of the file of parts, or when it does not have exactly one row.
 pub fn ladder(loaded: &Loaded, options: &LadderOptions<'_>) -> Result<Ladder, Problems> {
-    let row = options.parts.map(one_row).transpose()?;
-    let mut pairing = pair::base(&loaded.scenario, options.at);
-    for &(input, value) in row.iter().flat_map(|row| &row.values) {
-        pairing.0[input.index()] = value;
-    }
+    let known = Known::of(&loaded.scenario);
+    let row = options.parts.map(|path| one_row(path, &known));
+    let row = row.transpose()?;
+    let mut measured = Measured::new(pair::base(&loaded.scenario, options.at));
+    row.iter().for_each(|row| measured.put(row));
     let rungs = torques(options.from_nm, options.to_nm)
         .into_iter()
-        .map(|torque| rung(loaded, &pairing, torque))
+        .map(|torque| rung(loaded, &measured, torque))
         .collect::<Result<Vec<Rung>, Problems>>()?;
-    let climb = Climb::new(loaded, pairing)?;
+    let climb = Climb::new(loaded, measured)?;
     let highest = rungs.last();
     let pinched_from_nm = climb.pinched_from().filter(|nm| *nm <= options.to_nm);
     let clamp_n_per_nm = highest.zip(pinched_from_nm).and_then(|(top, from)| {
@@ -86,8 +87,8 @@ pub fn ladder(loaded: &Loaded, options: &LadderOptions<'_>) -> Result<Ladder, Pr
 }
 
 /// The only row of a file.
-fn one_row(path: &Path) -> Result<PartRow, Problems> {
-    let mut rows = parts::read_parts(path)?;
+fn one_row(path: &Path, known: &Known) -> Result<PartRow, Problems> {
+    let mut rows = parts::read_parts(path, known)?;
     match (rows.pop(), rows.len()) {
         (Some(row), 0) => Ok(row),
         (_, others) => Err(Problem::new(
@@ -130,12 +131,10 @@ fn round_step(least: f64) -> f64 {
 }
 
 /// The pairing with another torque set on the wrench.
-fn rung(loaded: &Loaded, pairing: &Pairing, torque_nm: f64) -> Result<Rung, Problems> {
+fn rung(loaded: &Loaded, measured: &Measured, torque_nm: f64) -> Result<Rung, Problems> {
     let (scenario, turned) = pair::at_torque(&loaded.scenario, Some(torque_nm));
     let plan = Plan::new(&scenario).map_err(|reason| loaded.impossible(&reason))?;
-    let mut pairing = *pairing;
-    pairing.0[Input::Torque.index()] *= turned;
-    let solution = plan.joint.solve(&pairing, &plan.criteria);
+    let solution = solve(&plan, measured, turned);
     let names = plan.criteria.names().into_iter().enumerate();
     let broken = names.filter(|(bit, _)| solution.broken >> bit & 1 == 1);
     Ok(Rung {
@@ -150,6 +149,14 @@ fn rung(loaded: &Loaded, pairing: &Pairing, torque_nm: f64) -> Result<Rung, Prob
     })
 }
 
+/// The solution with another torque, as a factor of the pairing's own.
+fn solve(plan: &Plan, measured: &Measured, turned: f64) -> Solution {
+    let mut pairing = measured.pairing;
+    pairing.0[Input::Torque.index()] *= turned;
+    plan.joint
+        .solve_with(&pairing, &measured.teeth, &plan.criteria)
+}
+
 fn highest_cautions(climb: &Climb, to_nm: f64) -> Vec<String> {
     let said = pair::cautions(&climb.at(to_nm));
     said.into_iter().map(str::to_owned).collect()
@@ -158,31 +165,29 @@ fn highest_cautions(climb: &Climb, to_nm: f64) -> Vec<String> {
 /// The pairing under its own torque and under any other.
 struct Climb {
     plan: Plan,
-    pairing: Pairing,
+    measured: Measured,
     own: Solution,
     set_nm: f64,
     applied_share: f64,
 }
 
 impl Climb {
-    fn new(loaded: &Loaded, pairing: Pairing) -> Result<Climb, Problems> {
+    fn new(loaded: &Loaded, measured: Measured) -> Result<Climb, Problems> {
         let plan = Plan::new(&loaded.scenario).map_err(|reason| loaded.impossible(&reason))?;
-        let own = plan.joint.solve(&pairing, &plan.criteria);
+        let own = solve(&plan, &measured, 1.0);
         let set = loaded.scenario.bolt.torque.nominal;
         Ok(Climb {
             own,
             set_nm: set * 1e-3,
-            applied_share: pairing.get(Input::Torque) / set,
+            applied_share: measured.pairing.get(Input::Torque) / set,
             plan,
-            pairing,
+            measured,
         })
     }
 
     /// The loads at another setting of the wrench; limits on torques are judged in [`rung`].
     fn at(&self, torque_nm: f64) -> Solution {
-        let mut pairing = self.pairing;
-        pairing.0[Input::Torque.index()] *= torque_nm / self.set_nm;
-        self.plan.joint.solve(&pairing, &self.plan.criteria)
+        solve(&self.plan, &self.measured, torque_nm / self.set_nm)
     }
 
     /// The closing torque; 0 when the faces meet first.

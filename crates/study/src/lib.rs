@@ -11,6 +11,7 @@ mod kernel;
 mod ladder;
 mod loaded;
 mod matching;
+mod measured;
 mod pair;
 mod parts;
 mod plan;

@@ -14,8 +14,10 @@ use record::{Choice, Matrix, MatrixPair, MeasuredSpacer, Order, Stock};
 
 use crate::depict;
 use crate::loaded::Loaded;
+use crate::measured::Measured;
 use crate::pair::{self, At, Pair};
 use crate::parts::separate::{self, PartList, PartLists};
+use crate::parts::{Known, PartRow};
 use crate::plan::Plan;
 use crate::problem::id;
 use crate::problem::{Problem, Problems};
@@ -28,6 +30,10 @@ pub const MOST_PAIRS: usize = 250_000;
 
 /// Pairs that are solved side by side.
 const BATCH: usize = fit::LANES;
+
+/// Said of pairs for which no thickness was searched.
+const TOO_FAR: &str = "A half-angle is more than 0.05 rad from the scenario's nominal: the pair was solved with the one spacer, \
+                       and no other thickness was tried.";
 
 /// What to pair, and what to ask of the spacers.
 #[derive(Debug, Clone, Default)]
@@ -57,21 +63,35 @@ pub struct Matched {
     sizes: Sizes,
 }
 
-/// What was measured of the shafts and hubs, over the pairing that holds for all.
+/// What was measured of the parts, over the pairing that holds for all.
 #[derive(Debug)]
 struct Sizes {
     base: Pairing,
-    shafts: Vec<Vec<(Input, f64)>>,
-    hubs: Vec<Vec<(Input, f64)>>,
+    shafts: Vec<PartRow>,
+    hubs: Vec<PartRow>,
+    spacers: Vec<PartRow>,
 }
 
 impl Sizes {
-    fn pairing(&self, [shaft, hub]: [usize; 2]) -> Pairing {
-        let mut pairing = self.base;
-        for &(input, value) in self.shafts[shaft].iter().chain(&self.hubs[hub]) {
-            pairing.0[input.index()] = value;
-        }
-        pairing
+    /// Shaft and hub of a pair, as far as they were measured.
+    fn parts(&self, [shaft, hub]: [usize; 2]) -> impl Iterator<Item = &PartRow> {
+        self.shafts.get(shaft).into_iter().chain(self.hubs.get(hub))
+    }
+
+    fn measured(&self, case: [usize; 2]) -> Measured {
+        let mut measured = Measured::new(self.base);
+        self.parts(case).for_each(|part| measured.put(part));
+        measured
+    }
+
+    /// The pair with a spacer: its thickness, and what else was measured of it.
+    fn with_spacer(&self, mut measured: Measured, choice: Option<Choice>) -> Measured {
+        let Some(choice) = choice else {
+            return measured;
+        };
+        let spacer = choice.spacer.and_then(|place| self.spacers.get(place));
+        spacer.into_iter().for_each(|spacer| measured.put(spacer));
+        measured.with(Input::Thickness, choice.thickness_mm)
     }
 }
 
@@ -80,7 +100,7 @@ impl Sizes {
 /// # Errors
 /// All [`Problems`] of the files, or of what is asked.
 pub fn match_parts(loaded: &Loaded, options: &MatchOptions<'_>) -> Result<Matched, Problems> {
-    let lists = separate::read(options.parts)?;
+    let lists = separate::read(options.parts, &Known::of(&loaded.scenario))?;
     let cases = cases(&lists, options)?;
     let (scenario, turned) = pair::at_torque(&loaded.scenario, options.torque_nm);
     let plan = Plan::new(&scenario).map_err(|reason| loaded.impossible(&reason))?;
@@ -100,8 +120,9 @@ pub fn match_parts(loaded: &Loaded, options: &MatchOptions<'_>) -> Result<Matche
         shelf,
         sizes: Sizes {
             base,
-            shafts: values(lists.shafts),
-            hubs: values(lists.hubs),
+            shafts: rows(lists.shafts),
+            hubs: rows(lists.hubs),
+            spacers: rows(lists.spacers),
         },
     };
     matched.fill(&cases);
@@ -184,11 +205,9 @@ fn even(lists: &PartLists) -> Result<usize, Problems> {
     Ok(rows)
 }
 
-fn values(list: Option<PartList>) -> Vec<Vec<(Input, f64)>> {
-    match list {
-        Some(list) => list.rows.into_iter().map(|row| row.values).collect(),
-        None => vec![Vec::new()],
-    }
+/// What was measured of a part; empty without a file.
+fn rows(list: Option<PartList>) -> Vec<PartRow> {
+    list.map_or_else(Vec::new, |list| list.rows)
 }
 
 /// Draw-up of the pairing with every size at nominal.
@@ -222,7 +241,7 @@ fn empty(
         None => vec![format!("nominal {part}")],
     };
     let spacers = lists.spacers.iter().flat_map(|list| {
-        let thickness = |row: &crate::parts::PartRow| {
+        let thickness = |row: &PartRow| {
             let found = row.values.iter().find(|v| v.0 == Input::Thickness);
             found.map_or(scenario.spacer.thickness.nominal, |v| v.1)
         };
@@ -283,7 +302,10 @@ impl Matched {
 
     /// At most [`BATCH`] cases, of which the first stands at `first` of all.
     fn batch(&self, first: usize, cases: &[[usize; 2]]) -> Vec<(MatrixPair, Vec<&'static str>)> {
-        let plain: Vec<Pairing> = cases.iter().map(|&case| self.sizes.pairing(case)).collect();
+        let plain: Vec<Measured> = cases
+            .iter()
+            .map(|&case| self.sizes.measured(case))
+            .collect();
         let touches: Vec<Option<f64>> = self
             .solver
             .solutions(&plain)
@@ -295,10 +317,10 @@ impl Matched {
             .enumerate()
             .map(|(i, touch)| self.choice(first + i, *touch))
             .collect();
-        let fitted: Vec<Pairing> = plain
-            .iter()
+        let fitted: Vec<Measured> = plain
+            .into_iter()
             .zip(&choices)
-            .map(|(pairing, choice)| with_spacer(pairing, *choice))
+            .map(|(measured, choice)| self.sizes.with_spacer(measured, *choice))
             .collect();
         let solutions = self.solver.solutions(&fitted);
         let windows = self
@@ -307,12 +329,16 @@ impl Matched {
         let remedies = self.remedies(&fitted, &choices, &solutions, &windows);
         (0..cases.len())
             .map(|i| {
+                let searched = self.solver.in_reach(&fitted[i].pairing);
                 let pair = MatrixPair {
                     good_mm: windows[i],
+                    searched,
                     remedy: remedies[i],
                     ..self.found(cases[i], choices[i], &solutions[i])
                 };
-                (pair, pair::cautions(&solutions[i]))
+                let mut said = pair::cautions(&solutions[i]);
+                said.extend((!searched).then_some(TOO_FAR));
+                (pair, said)
             })
             .collect()
     }
@@ -354,6 +380,7 @@ impl Matched {
                 .filter(|bit| solution.broken >> bit & 1 == 1)
                 .collect(),
             good_mm: None,
+            searched: true,
             remedy: None,
         }
     }
@@ -361,7 +388,7 @@ impl Matched {
     /// For each pair that is not good: the nearest spacer of the stock that makes it good.
     fn remedies(
         &self,
-        fitted: &[Pairing],
+        fitted: &[Measured],
         chosen: &[Option<Choice>],
         solutions: &[Solution],
         windows: &[Option<[f64; 2]>],
@@ -377,10 +404,10 @@ impl Matched {
                 self.shelf.nearest_within(needed, (*window)?)
             })
             .collect();
-        let tried: Vec<Pairing> = fitted
+        let tried: Vec<Measured> = fitted
             .iter()
             .zip(&choices)
-            .map(|(pairing, choice)| with_spacer(pairing, *choice))
+            .map(|(measured, choice)| self.sizes.with_spacer(measured.clone(), *choice))
             .collect();
         let solved = self.solver.solutions(&tried);
         choices
@@ -393,25 +420,27 @@ impl Matched {
     /// Some of the pairs with every output, solved again with the spacers chosen.
     pub fn pairs(&self, range: Range<usize>) -> Vec<Pair> {
         let pairs = self.matrix.pairs.get(range.clone()).unwrap_or_default();
-        let fitted: Vec<Pairing> = pairs
+        let cases: Vec<[usize; 2]> = pairs.iter().map(|pair| [pair.shaft, pair.hub]).collect();
+        let fitted: Vec<Measured> = cases
             .iter()
-            .map(|pair| with_spacer(&self.sizes.pairing([pair.shaft, pair.hub]), pair.chosen))
+            .zip(pairs)
+            .map(|(&case, pair)| {
+                self.sizes
+                    .with_spacer(self.sizes.measured(case), pair.chosen)
+            })
             .collect();
         let solutions = self.solver.solutions(&fitted);
-        let rows = range.map(|place| place + 1);
-        rows.zip(fitted.iter().zip(&solutions))
-            .map(|(row, (pairing, solution))| {
-                let criteria = &self.solver.plan.criteria;
-                pair::stated(&self.scenario, row, None, pairing, solution, criteria)
+        let solved = fitted.iter().zip(&solutions).zip(&cases);
+        range
+            .zip(solved)
+            .map(|(place, ((Measured { pairing, .. }, solution), &case))| {
+                let errors = self.sizes.parts(case).flat_map(|part| &part.errors);
+                let plan = &self.solver.plan;
+                Pair {
+                    row: place + 1,
+                    ..pair::stated(&self.scenario, plan, pairing, errors, solution)
+                }
             })
             .collect()
     }
-}
-
-fn with_spacer(pairing: &Pairing, choice: Option<Choice>) -> Pairing {
-    let mut pairing = *pairing;
-    if let Some(choice) = choice {
-        pairing.0[Input::Thickness.index()] = choice.thickness_mm;
-    }
-    pairing
 }

@@ -1,13 +1,14 @@
 //! Stated pairings, solved without randomness by the same equations.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-use fit::{Criteria, Input, Output, Pairing, Solution, Verdict};
+use fit::{Input, Output, Pairing, Solution, Verdict};
 
 use crate::inputs;
 use crate::loaded::Loaded;
-use crate::parts::{self, PartRow};
+use crate::measured::Measured;
+use crate::parts::{self, Known, PartRow, ToothError};
 use crate::plan::Plan;
 use crate::problem::Problems;
 use crate::scenario::Scenario;
@@ -40,12 +41,14 @@ pub struct Pair {
     pub row: usize,
     /// Name of the row, when the file gives one.
     pub name: Option<String>,
-    /// The characteristics that went in: dotted path, value, unit.
+    /// The characteristics that went in, then the errors of teeth that were stated: dotted path, value, unit.
     pub inputs: Vec<(String, f64, &'static str)>,
     /// Outputs that are defined, by key with unit, in the order of the outputs.
     pub outputs: Vec<(&'static str, f64)>,
     /// Why an output is left out, by key.
     pub absent: BTreeMap<&'static str, &'static str>,
+    /// Those of them that no pairing of this joint has, by key.
+    pub never: BTreeSet<&'static str>,
     /// The verdict's key.
     pub verdict: &'static str,
     /// Every broken limit, by name as in a record's `broken_limits`.
@@ -62,26 +65,25 @@ pub fn pair(loaded: &Loaded, options: &PairOptions<'_>) -> Result<Vec<Pair>, Pro
     let (scenario, turned) = at_torque(&loaded.scenario, options.torque_nm);
     let plan = Plan::new(&scenario).map_err(|reason| loaded.impossible(&reason))?;
     let base = base(&loaded.scenario, options.at);
-    let solve = |row: usize, name: Option<String>, mut pairing: Pairing| {
+    let solve = |part: Option<&PartRow>| {
+        let mut measured = Measured::new(base);
+        part.into_iter().for_each(|part| measured.put(part));
+        let Measured { mut pairing, teeth } = measured;
         pairing.0[Input::Torque.index()] *= turned;
-        let solution = plan.joint.solve(&pairing, &plan.criteria);
-        stated(&scenario, row, name, &pairing, &solution, &plan.criteria)
+        let solution = plan.joint.solve_with(&pairing, &teeth, &plan.criteria);
+        let errors = part.iter().flat_map(|part| &part.errors);
+        let solved = stated(&scenario, &plan, &pairing, errors, &solution);
+        Pair {
+            row: part.map_or(0, |part| part.row),
+            name: part.and_then(|part| part.name.clone()),
+            ..solved
+        }
     };
     let Some(path) = options.parts else {
-        return Ok(vec![solve(0, None, base)]);
+        return Ok(vec![solve(None)]);
     };
-    let rows = parts::read_parts(path)?;
-    let pairing = |row: &PartRow| {
-        let mut pairing = base;
-        for &(input, value) in &row.values {
-            pairing.0[input.index()] = value;
-        }
-        pairing
-    };
-    Ok(rows
-        .iter()
-        .map(|row| solve(row.row, row.name.clone(), pairing(row)))
-        .collect())
+    let rows = parts::read_parts(path, &Known::of(&scenario))?;
+    Ok(rows.iter().map(|row| solve(Some(row))).collect())
 }
 
 /// The scenario with another torque set on the wrench (N·m), and the factor by which the torque of every pairing turns
@@ -107,14 +109,13 @@ pub(crate) fn base(scenario: &Scenario, at: At) -> Pairing {
     }))
 }
 
-/// A solved pairing with its keys and units.
-pub(crate) fn stated(
+/// A solved pairing with its keys and units, without row and name; `errors` are those stated of its teeth.
+pub(crate) fn stated<'a>(
     scenario: &Scenario,
-    row: usize,
-    name: Option<String>,
+    plan: &Plan,
     pairing: &Pairing,
+    errors: impl Iterator<Item = &'a (ToothError, f64)>,
     solution: &Solution,
-    criteria: &Criteria,
 ) -> Pair {
     let characteristics = inputs::inputs(scenario);
     let input = |(input, c): (Input, &crate::scenario::Characteristic)| {
@@ -124,18 +125,28 @@ pub(crate) fn stated(
             c.shown_in.unit(),
         )
     };
+    let errors = errors.map(|(tooth, error)| (tooth.path(), *error, "mm"));
     let outputs = Output::ALL.into_iter();
-    let names = criteria.names();
+    let names = plan.criteria.names();
     Pair {
-        row,
-        name,
-        inputs: characteristics.into_iter().map(input).collect(),
+        row: 0,
+        name: None,
+        inputs: characteristics
+            .into_iter()
+            .map(input)
+            .chain(errors)
+            .collect(),
         outputs: outputs
             .clone()
             .filter_map(|o| Some((o.key(), solution.get(o)?)))
             .collect(),
         absent: outputs
+            .clone()
             .filter_map(|o| Some((o.key(), solution.reason(o)?)))
+            .collect(),
+        never: outputs
+            .filter(|o| plan.joint.missing(*o).is_some())
+            .map(Output::key)
             .collect(),
         verdict: solution.verdict.key(),
         cautions: cautions(solution),

@@ -6,7 +6,9 @@
 
 mod cells;
 mod columns;
+mod known;
 pub mod separate;
+mod tooth;
 
 use std::path::Path;
 
@@ -19,6 +21,8 @@ use crate::scenario::lines::Lines;
 use crate::scenario::source::{self, PARTS};
 use cells::{Cell, CellError, split};
 use columns::{Column, Role};
+pub(crate) use known::Known;
+pub(crate) use tooth::ToothError;
 
 /// Most rows.
 const MOST_ROWS: usize = 1_000_000;
@@ -37,6 +41,18 @@ pub struct PartRow {
     pub name: Option<String>,
     /// Values in the units of the inside.
     pub values: Vec<(Input, f64)>,
+    /// Errors of single teeth (mm).
+    pub(crate) errors: Vec<(ToothError, f64)>,
+}
+
+impl PartRow {
+    fn put(&mut self, role: Role, value: f64) {
+        match role {
+            Role::Name => {}
+            Role::Value(input) => self.values.push((input, value)),
+            Role::Tooth(tooth) => self.errors.push((tooth, value)),
+        }
+    }
 }
 
 /// Dotted path of every column, with line and column of its heading.
@@ -49,26 +65,27 @@ struct Sheet {
     rows: Vec<PartRow>,
 }
 
-/// Reads a file of measured parts.
+/// Reads a file of measured parts; `known` is what its columns may state.
 ///
 /// # Errors
 /// All [`Problems`] at once.
-pub fn read_parts(path: &Path) -> Result<Vec<PartRow>, Problems> {
+pub(crate) fn read_parts(path: &Path, known: &Known) -> Result<Vec<PartRow>, Problems> {
     let text = source::read(path, &PARTS)?;
-    Ok(read_text(&path.to_string_lossy(), &text)?.rows)
+    Ok(read_text(&path.to_string_lossy(), &text, known)?.rows)
 }
 
 /// Reads measured parts from a text; `file` is the name to show in messages.
 ///
 /// # Errors
 /// All [`Problems`] at once.
-fn read_text(file: &str, text: &str) -> Result<Sheet, Problems> {
+fn read_text(file: &str, text: &str, known: &Known) -> Result<Sheet, Problems> {
     source::check_text(file, text, &PARTS)?;
     let text = source::without_bom(text);
     let lines = Lines::new(text);
     whole_file(file, text, &lines)?;
     let mut reader = Reader {
         file,
+        known,
         problems: Vec::new(),
     };
     let mut numbered = text.lines().enumerate().map(|(i, line)| (i + 1, line));
@@ -148,6 +165,7 @@ fn whole_file(file: &str, text: &str, lines: &Lines<'_>) -> Result<(), Problems>
 
 struct Reader<'f> {
     file: &'f str,
+    known: &'f Known,
     problems: Vec<Problem>,
 }
 
@@ -219,7 +237,7 @@ impl Reader<'_> {
         let mut headings = Vec::new();
         for cell in &cells {
             let place = (number, cell.column);
-            match columns::read(&cell.text) {
+            match columns::read(&cell.text, self.known) {
                 Ok(column) => {
                     if let Some(first) = columns.iter().find(|c| c.role == column.role) {
                         let found = format!(
@@ -240,7 +258,7 @@ impl Reader<'_> {
                     columns.push(column);
                 }
                 Err(error) => self.report(
-                    &id::PARTS_COLUMN,
+                    error.id,
                     place,
                     &cell.text,
                     &error.found,
@@ -258,6 +276,7 @@ impl Reader<'_> {
             line: number,
             name: None,
             values: Vec::with_capacity(columns.len()),
+            errors: Vec::new(),
         };
         let Some(cells) = self.cells(number, line) else {
             return part;
@@ -281,19 +300,20 @@ impl Reader<'_> {
         }
         for (cell, column) in cells.iter().zip(columns) {
             let place = (number, cell.column);
-            match &column.role {
-                Role::Name => part.name = self.name(place, &cell.text),
-                Role::Value(input) => match column.value(&cell.text) {
-                    Ok(value) => part.values.push((*input, value)),
-                    Err(error) => self.report(
-                        error.id,
-                        place,
-                        &column.name,
-                        &error.found,
-                        &error.expected,
-                        &error.hint,
-                    ),
-                },
+            if column.role == Role::Name {
+                part.name = self.name(place, &cell.text);
+                continue;
+            }
+            match column.value(&cell.text) {
+                Ok(value) => part.put(column.role, value),
+                Err(error) => self.report(
+                    error.id,
+                    place,
+                    &column.name,
+                    &error.found,
+                    &error.expected,
+                    &error.hint,
+                ),
             }
         }
         part
@@ -318,8 +338,33 @@ impl Reader<'_> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
+    use crate::loaded::Loaded;
+
+    fn known(text: &str) -> Known {
+        let loaded = Loaded::from_text("a.toml", "a", text, &[]).expect("a good scenario");
+        Known::of(&loaded.scenario)
+    }
+
+    /// What a cone with a nut factor has.
+    pub(crate) fn cone() -> Known {
+        known(include_str!("../../../scenarios/pump-impeller.toml"))
+    }
+
+    /// What a tapered spline has.
+    pub(crate) fn spline() -> Known {
+        known(include_str!("../../../scenarios/winch-drum-spline.toml"))
+    }
+
+    /// What a cone has whose bolt is tightened by frictions.
+    pub(crate) fn by_friction() -> Known {
+        known(include_str!("../../../scenarios/pinion-bolt.toml"))
+    }
+
+    fn read_text(file: &str, text: &str) -> Result<Sheet, Problems> {
+        super::read_text(file, text, &cone())
+    }
 
     #[test]
     fn values_come_in_the_units_of_the_inside() {

@@ -262,6 +262,7 @@ fn bad_line(matrix: &Matrix, pair: &MatrixPair) -> String {
         (None, Some([low, high])) if pair.verdict != "good" => {
             format!("; good from {} to {} mm", fixed(low, 3), fixed(high, 3))
         }
+        (None, None) if !pair.searched => "; no other thickness was tried".to_owned(),
         (None, None) => "; no good thickness was found".to_owned(),
         _ => String::new(),
     };
@@ -304,6 +305,7 @@ mod tests {
             verdict: "good".to_owned(),
             broken: Vec::new(),
             good_mm: Some([5.9, 6.1]),
+            searched: true,
             remedy: None,
         };
         let bad = MatrixPair {
@@ -349,6 +351,22 @@ mod tests {
         ] {
             assert!(text.contains(part), "{part}: {text}");
         }
+    }
+
+    #[test]
+    fn a_search_that_was_not_made_is_not_said_to_have_failed() {
+        let mut far = two();
+        far.pairs[1].remedy = None;
+        far.pairs[1].good_mm = None;
+        let searched = matrix(&far);
+        assert!(
+            searched.contains("; no good thickness was found"),
+            "{searched}"
+        );
+        far.pairs[1].searched = false;
+        let not = matrix(&far);
+        assert!(not.contains("; no other thickness was tried"), "{not}");
+        assert!(!not.contains("was found"), "{not}");
     }
 
     #[test]

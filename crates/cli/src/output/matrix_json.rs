@@ -74,6 +74,7 @@ impl Serialize for Object<'_> {
                 map.serialize_entry(key, &value)?;
             }
         }
+        map.serialize_entry("thickness_searched", &found.searched)?;
         if let Some(spacer) = name(found.remedy.and_then(|c| c.spacer)) {
             map.serialize_entry("good_with_spacer", &spacer.name)?;
         }

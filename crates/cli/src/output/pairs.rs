@@ -71,6 +71,9 @@ fn single(pair: &Pair) -> String {
         set(&sides, &outputs)
     );
     for (key, reason) in &pair.absent {
+        if pair.never.contains(key) {
+            continue;
+        }
         let _ = writeln!(text, "  no {}: {}", words::output(key).0, plain(reason));
     }
     let _ = writeln!(
@@ -168,6 +171,7 @@ fn solved(value: f64) -> String {
 #[cfg(test)]
 pub mod tests {
     use super::*;
+    use std::collections::BTreeSet;
 
     /// A pairing with a gap, for tests.
     pub fn with_gap() -> Pair {
@@ -177,6 +181,7 @@ pub mod tests {
             inputs: vec![("shaft.gauge_diameter".to_owned(), 29.994, "mm")],
             outputs: vec![("draw_up_mm", 0.1523), ("clamp_load_n", 0.0)],
             absent: BTreeMap::from([("mismatch_ratio", "no interference")]),
+            never: BTreeSet::new(),
             verdict: "gap_left",
             broken: vec!["gap_left".to_owned(), "clamp_load.min".to_owned()],
             cautions: vec!["Partial contact."],

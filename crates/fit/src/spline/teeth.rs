@@ -98,6 +98,14 @@ impl Teeth {
         }
     }
 
+    /// Gives one lane these errors; teeth that are not named are perfect.
+    pub fn fill_lane(&mut self, lane: usize, errors: &ToothErrors) {
+        let sides = self.plus.errors.iter_mut().zip(&mut self.minus.errors);
+        for (tooth, (plus, minus)) in sides.enumerate() {
+            (plus[lane], minus[lane]) = errors.0.get(tooth).copied().unwrap_or_default();
+        }
+    }
+
     #[inline(always)]
     pub(crate) fn sort(&mut self, inverse: &[f64]) {
         self.plus.sort(inverse);

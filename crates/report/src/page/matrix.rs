@@ -166,7 +166,8 @@ fn cure(matrix: &Matrix, pair: &MatrixPair) -> String {
             let ends = [low, high].map(|end| figure::fixed(end, FINE));
             format!("{} to {}", ends[0], ends[1])
         }
-        (None, None) => "—".to_owned(),
+        (None, None) if !pair.searched => "not searched".to_owned(),
+        (None, None) => "none found".to_owned(),
     }
 }
 
@@ -194,9 +195,18 @@ fn method(matrix: &Matrix) -> String {
         }
         Stock::Rows => "Each pair was solved with the spacer of its own row.",
     };
+    let not_searched = matrix.pairs.iter().filter(|pair| !pair.searched).count();
+    let except = if not_searched > 0 {
+        format!(
+            " {} not searched in this way, because a half-angle is too far from the nominal one.",
+            are(not_searched)
+        )
+    } else {
+        String::new()
+    };
     let text = format!(
-        "{pairs} A thickness of first touch less {} gives that draw-up. {stock} Then the pair was solved with that spacer at {} set on the wrench; \
-         what was not measured is as the scenario states it. For every pair 256 thicknesses between the one that leaves a gap and the one that frees the cones were solved to find where it is good.",
+        "{pairs} The thickness that a pair needs is its first touch less {}. {stock} Then the pair was solved with that spacer at {} set on the wrench; \
+         what was not measured is as the scenario states it. For every pair 256 thicknesses between the one that leaves a gap and the one that frees the cones were solved to find where it is good.{except}",
         escape(&chart::matrix::draw_up_words(matrix)),
         figure::with_unit(&figure::stated(matrix.torque_nm), "N·m"),
     );

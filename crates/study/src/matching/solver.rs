@@ -3,6 +3,7 @@
 use fit::{Block, Input, LANES, Output, Outputs, Pairing, Solution, TANGENT_REACH_RAD, Verdict};
 
 use crate::dispatch::{self, Instructions};
+use crate::measured::Measured;
 use crate::plan::Plan;
 
 /// Thickness, as a share of the first touch, of a spacer so thin that it is never in the way.
@@ -29,7 +30,7 @@ impl Solver {
     }
 
     /// Whether the angles are near enough to nominal for the block's tangents.
-    fn in_reach(&self, pairing: &Pairing) -> bool {
+    pub fn in_reach(&self, pairing: &Pairing) -> bool {
         let nominal = &self.plan.joint.sizes().nominal;
         [Input::MaleHalfAngle, Input::FemaleHalfAngle]
             .into_iter()
@@ -37,20 +38,25 @@ impl Solver {
     }
 
     /// The solutions in the order of the pairings. Those out of reach are solved one by one.
-    pub fn solutions(&self, pairings: &[Pairing]) -> Vec<Solution> {
+    pub fn solutions(&self, pairings: &[Measured]) -> Vec<Solution> {
         let mut block = Block::new(self.plan.joint.teeth());
         let mut solutions = Vec::with_capacity(pairings.len());
+        let nominal = Measured::new(self.plan.nominal());
         for chunk in pairings.chunks(LANES) {
             for lane in 0..LANES {
-                let pairing = chunk.get(lane).filter(|p| self.in_reach(p));
-                fill(&mut block, lane, pairing.unwrap_or(&self.plan.nominal()));
+                let near = chunk.get(lane).filter(|p| self.in_reach(&p.pairing));
+                let Measured { pairing, teeth } = near.unwrap_or(&nominal);
+                fill(&mut block, lane, pairing);
+                block.teeth.fill_lane(lane, teeth);
             }
             dispatch::solve(self.instructions, &self.plan, Outputs::ALL, &mut block);
-            solutions.extend(chunk.iter().enumerate().map(|(lane, pairing)| {
+            solutions.extend(chunk.iter().enumerate().map(|(lane, measured)| {
+                let (joint, criteria) = (&self.plan.joint, &self.plan.criteria);
+                let Measured { pairing, teeth } = measured;
                 if self.in_reach(pairing) {
-                    block.solution(&self.plan.joint, lane)
+                    block.solution(joint, lane)
                 } else {
-                    self.plan.joint.solve(pairing, &self.plan.criteria)
+                    joint.solve_with(pairing, teeth, criteria)
                 }
             }));
         }
@@ -64,16 +70,19 @@ impl Solver {
     /// [`LANES`] thicknesses are solved; both ends of a run are thicknesses that were found good.
     pub fn windows(
         &self,
-        pairings: &[Pairing],
+        pairings: &[Measured],
         solutions: &[Solution],
         draw_up_mm: f64,
     ) -> Vec<Option<[f64; 2]>> {
         let touch = |i: usize| solutions[i].get(Output::FirstTouch).filter(|t| *t > 0.0);
         let at = |thickness: &dyn Fn(f64) -> f64| -> Vec<Solution> {
-            let tried: Vec<Pairing> = pairings
+            let tried: Vec<Measured> = pairings
                 .iter()
                 .enumerate()
-                .map(|(i, p)| touch(i).map_or(*p, |touch| of_thickness(p, thickness(touch))))
+                .map(|(i, measured)| match touch(i) {
+                    Some(touch) => measured.with(Input::Thickness, thickness(touch)),
+                    None => measured.clone(),
+                })
                 .collect();
             self.solutions(&tried)
         };
@@ -81,7 +90,7 @@ impl Solver {
         let mut block = Block::new(self.plan.joint.teeth());
         (0..pairings.len())
             .map(|i| {
-                let touch = touch(i).filter(|_| self.in_reach(&pairings[i]))?;
+                let touch = touch(i).filter(|_| self.in_reach(&pairings[i].pairing))?;
                 let open = thin[i].get(Output::Gap).is_some_and(|gap| gap > 0.0);
                 let low = match thin[i].get(Output::StandOff) {
                     Some(stand_off) if open => stand_off.max(THIN * touch),
@@ -92,7 +101,7 @@ impl Solver {
                 let high = touch + 1.05 * squeezed.max(0.0);
                 let found = self.scan(&mut block, &pairings[i], [low, high], touch - draw_up_mm);
                 let step = (high - low) / (LANES - 1) as f64;
-                with_chosen(found, &pairings[i], &solutions[i], step)
+                with_chosen(found, &pairings[i].pairing, &solutions[i], step)
             })
             .collect()
     }
@@ -101,15 +110,18 @@ impl Solver {
     fn scan(
         &self,
         block: &mut Block,
-        pairing: &Pairing,
+        measured: &Measured,
         [low, high]: [f64; 2],
         needed: f64,
     ) -> Option<[f64; 2]> {
         let step = (high - low) / (LANES - 1) as f64;
         let thickness = |lane: usize| low + step * lane as f64;
+        let mut pairing = measured.pairing;
         for lane in 0..LANES {
-            fill(block, lane, &of_thickness(pairing, thickness(lane)));
+            pairing.0[Input::Thickness.index()] = thickness(lane);
+            fill(block, lane, &pairing);
         }
+        block.teeth.fill(&measured.teeth);
         dispatch::solve(self.instructions, &self.plan, self.plan.judged, block);
         let mut runs: Vec<[usize; 2]> = Vec::new();
         for lane in (0..LANES).filter(|&lane| block.broken[lane] == 0) {
@@ -146,12 +158,6 @@ fn with_chosen(
         Some(window) => Some(window),
         None => Some([chosen, chosen]),
     }
-}
-
-fn of_thickness(pairing: &Pairing, thickness: f64) -> Pairing {
-    let mut pairing = *pairing;
-    pairing.0[Input::Thickness.index()] = thickness;
-    pairing
 }
 
 fn fill(block: &mut Block, lane: usize, pairing: &Pairing) {

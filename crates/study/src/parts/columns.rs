@@ -2,10 +2,12 @@
 
 use fit::Input;
 
+use super::known::Known;
+use super::tooth::{self, ToothError};
 use crate::problem::escape::{named, quoted};
 use crate::problem::id::{self, Id};
 use crate::scenario::quantity::{Measure, Quantity, QuantityError};
-use crate::scenario::scale::Scale;
+use crate::scenario::scale::{Scale, short};
 use crate::scenario::value::REAL;
 use crate::scenario::walk::nearest;
 
@@ -16,6 +18,8 @@ pub(super) enum Role {
     Name,
     /// A characteristic.
     Value(Input),
+    /// The error of one tooth.
+    Tooth(ToothError),
 }
 
 /// One column.
@@ -28,6 +32,8 @@ pub(super) struct Column {
     scale: Scale,
     /// The unit as typed in the header; empty for a plain ratio.
     unit: String,
+    /// Largest error of a tooth (mm).
+    most_mm: f64,
 }
 
 /// What is wrong with a column or a cell.
@@ -73,19 +79,13 @@ const PATHS: [(&str, Input, Scale); 22] = [
 ///
 /// # Errors
 /// What is wrong with it.
-pub(super) fn read(cell: &str) -> Result<Column, Wrong> {
+pub(super) fn read(cell: &str, known: &Known) -> Result<Column, Wrong> {
     let (name, unit) = match cell.split_once('[') {
         Some((name, rest)) => (
             name.trim(),
             rest.trim_end().strip_suffix(']').map(str::trim),
         ),
         None => (cell.trim(), Some("")),
-    };
-    let wrong = |found: String, expected: &str, hint: String| Wrong {
-        id: &id::PARTS_COLUMN,
-        found,
-        expected: expected.to_owned(),
-        hint,
     };
     let Some(unit) = unit else {
         return Err(wrong(
@@ -94,16 +94,42 @@ pub(super) fn read(cell: &str) -> Result<Column, Wrong> {
             String::new(),
         ));
     };
+    let column = |(role, scale)| Column {
+        name: name.to_owned(),
+        role,
+        scale,
+        unit: unit.to_owned(),
+        most_mm: 0.1 * known.tooth_mm,
+    };
     if name == "name" && unit.is_empty() {
-        return Ok(Column {
-            name: name.to_owned(),
-            role: Role::Name,
-            scale: Scale::Ratio,
-            unit: String::new(),
-        });
+        return Ok(column((Role::Name, Scale::Ratio)));
     }
+    let column = column(subject(name, known)?);
+    column.check_unit()?;
+    Ok(column)
+}
+
+/// What a column is about, and how it is typed.
+fn subject(name: &str, known: &Known) -> Result<(Role, Scale), Wrong> {
+    if let Some(read) = tooth::read(name, known) {
+        return match read {
+            Ok(tooth) => Ok((Role::Tooth(tooth), Scale::Length)),
+            Err(error) => Err(Wrong {
+                id: &id::PARTS_NOT_STATED,
+                ..wrong(
+                    format!("{}, a tooth that the scenario does not have", quoted(name)),
+                    &error.expected,
+                    error.hint.to_owned(),
+                )
+            }),
+        };
+    }
+    let of_scenario = || {
+        let has = PATHS.iter().filter(|(p, i, s)| known.has(p, *i, *s));
+        has.map(|(path, ..)| *path).collect::<Vec<_>>()
+    };
     let Some(&(path, input, scale)) = PATHS.iter().find(|(path, ..)| *path == name) else {
-        let paths: Vec<_> = PATHS.iter().map(|(path, ..)| *path).collect();
+        let paths = of_scenario();
         let hint = nearest(name, &paths).map_or_else(
             || "the first line must be the header".to_owned(),
             |p| format!("did you mean {p}?"),
@@ -114,40 +140,56 @@ pub(super) fn read(cell: &str) -> Result<Column, Wrong> {
             hint,
         ));
     };
-    let column = Column {
-        name: path.to_owned(),
-        role: Role::Value(input),
-        scale,
-        unit: unit.to_owned(),
-    };
-    let usual = scale.absolute_measures()[0].usual();
-    match (usual, unit) {
-        ("", "") => Ok(column),
-        ("", unit) => Err(wrong(
-            format!("the unit {}", quoted(unit)),
-            "no unit: this is a plain ratio",
-            format!("write {path}"),
-        )),
-        (usual, "") => Err(wrong(
-            "no unit".to_owned(),
-            &format!(
-                "a unit in brackets: {}",
-                scale.absolute_measures()[0].units()
-            ),
-            format!("write {path} [{usual}] if {usual} is meant"),
-        )),
-        (usual, unit) => match Quantity::parse(&format!("1 {unit}")) {
-            Ok(one) if scale.absolute_measures().contains(&one.measure) => Ok(column),
-            _ => Err(wrong(
-                format!("the unit {}", quoted(unit)),
-                &format!("one of {}", scale.absolute_measures()[0].units()),
-                format!("for example {path} [{usual}]"),
-            )),
-        },
+    if known.has(path, input, scale) {
+        return Ok((Role::Value(input), scale));
+    }
+    Err(Wrong {
+        id: &id::PARTS_NOT_STATED,
+        ..wrong(
+            format!("{}, which the scenario does not have", quoted(name)),
+            &format!("name, {}", of_scenario().join(", ")),
+            known.instead(path, input),
+        )
+    })
+}
+
+fn wrong(found: String, expected: &str, hint: String) -> Wrong {
+    Wrong {
+        id: &id::PARTS_COLUMN,
+        found,
+        expected: expected.to_owned(),
+        hint,
     }
 }
 
 impl Column {
+    /// Whether the unit suits what the column is about.
+    fn check_unit(&self) -> Result<(), Wrong> {
+        let (path, measures) = (&self.name, self.scale.absolute_measures());
+        let usual = measures[0].usual();
+        match (usual, self.unit.as_str()) {
+            ("", "") => Ok(()),
+            ("", unit) => Err(wrong(
+                format!("the unit {}", quoted(unit)),
+                "no unit: this is a plain ratio",
+                format!("write {path}"),
+            )),
+            (usual, "") => Err(wrong(
+                "no unit".to_owned(),
+                &format!("a unit in brackets: {}", measures[0].units()),
+                format!("write {path} [{usual}] if {usual} is meant"),
+            )),
+            (usual, unit) => match Quantity::parse(&format!("1 {unit}")) {
+                Ok(one) if measures.contains(&one.measure) => Ok(()),
+                _ => Err(wrong(
+                    format!("the unit {}", quoted(unit)),
+                    &format!("one of {}", measures[0].units()),
+                    format!("for example {path} [{usual}]"),
+                )),
+            },
+        }
+    }
+
     /// The value of a cell in the unit of the inside.
     ///
     /// # Errors
@@ -221,7 +263,12 @@ impl Column {
             }
             Role::Value(Input::MalePlane | Input::FemalePlane) => Ok(()),
             Role::Value(Input::Friction) if value >= 1.0 => out("a friction coefficient below 1"),
+            Role::Value(Input::FaceSettling | Input::BoltSettling) if value >= 0.0 => Ok(()),
             Role::Value(_) if value <= 0.0 => out("a value above 0"),
+            Role::Tooth(_) if value.abs() > self.most_mm => out(&format!(
+                "an error of at most a tenth of the tooth, {} mm",
+                short(self.most_mm)
+            )),
             _ => Ok(()),
         }
     }
@@ -230,6 +277,11 @@ impl Column {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::parts::tests::{by_friction, cone, spline};
+
+    fn read(cell: &str) -> Result<Column, Wrong> {
+        super::read(cell, &cone())
+    }
 
     #[test]
     fn every_input_has_a_column() {
@@ -276,5 +328,86 @@ mod tests {
         ] {
             assert!(column.value(cell).is_err(), "{cell}");
         }
+    }
+    #[test]
+    fn what_the_scenario_does_not_have_is_refused_and_its_own_is_named() {
+        let (cone, spline, by_friction) = (cone(), spline(), by_friction());
+        for (cell, known, hint) in [
+            ("shaft.tooth_thickness [mm]", &cone, "shaft.gauge_diameter"),
+            ("teeth.flank_half_angle [deg]", &cone, "shaft.half_angle"),
+            ("bolt.thread_friction", &cone, "bolt.nut_factor"),
+            (
+                "bolt.nut_factor",
+                &by_friction,
+                "bolt.thread_friction and bolt.head_friction",
+            ),
+            (
+                "contact.face_friction",
+                &cone,
+                "state contact.face_friction",
+            ),
+            ("bolt.settling [um]", &cone, "state bolt.settling"),
+            (
+                "shaft.gauge_diameter [mm]",
+                &spline,
+                "shaft.tooth_thickness",
+            ),
+            ("hub.gauge_diameter [mm]", &spline, "hub.space_width"),
+            ("shaft.taper", &spline, "teeth.flank_half_angle"),
+            ("hub.cone_angle [deg]", &spline, "teeth.flank_half_angle"),
+        ] {
+            let wrong = super::read(cell, known).unwrap_err();
+            assert_eq!(wrong.id.name, "parts-021", "{cell}: {wrong:?}");
+            assert!(wrong.hint.contains(hint), "{cell}: {wrong:?}");
+        }
+        for cell in [
+            "shaft.taper",
+            "shaft.cone_angle [deg]",
+            "hub.half_angle [deg]",
+        ] {
+            assert!(super::read(cell, &cone).is_ok(), "{cell}");
+        }
+        for cell in ["hub.space_width [mm]", "teeth.flank_half_angle [deg]"] {
+            assert!(super::read(cell, &spline).is_ok(), "{cell}");
+        }
+    }
+
+    #[test]
+    fn errors_of_teeth_are_counted_from_one_to_the_number_of_teeth() {
+        let spline = spline();
+        let last = spline.teeth;
+        for cell in [
+            "shaft.index_error.1 [um]".to_owned(),
+            format!("hub.index_error.{last} [mm]"),
+            format!("hub.profile_error.{last}+ [um]"),
+            "shaft.profile_error.2- [um]".to_owned(),
+        ] {
+            let column = super::read(&cell, &spline).unwrap();
+            assert!(column.value("-0.35").is_ok(), "{cell}");
+            let slip = column.value("521").unwrap_err();
+            assert_eq!(slip.id.name, "parts-014", "a tenth of 5.2 mm is 520 um");
+            let Role::Tooth(tooth) = column.role else {
+                panic!("{cell}: {column:?}");
+            };
+            assert!(cell.starts_with(&format!("{} [", tooth.path())), "{cell}");
+        }
+        for cell in [
+            "shaft.index_error [um]".to_owned(),
+            "shaft.index_error.0 [um]".to_owned(),
+            format!("hub.index_error.{} [um]", last + 1),
+            "hub.index_error.1+ [um]".to_owned(),
+            "hub.profile_error.1 [um]".to_owned(),
+            "shaft.index_error.+1 [um]".to_owned(),
+        ] {
+            let wrong = super::read(&cell, &spline).unwrap_err();
+            assert_eq!(wrong.id.name, "parts-021", "{cell}");
+            assert!(wrong.expected.contains(&format!("{last}")), "{wrong:?}");
+        }
+        let on_cone = read("shaft.index_error.1 [um]").unwrap_err();
+        assert!(on_cone.expected.contains("cone"), "{on_cone:?}");
+        assert!(
+            super::read("shaft.index_error.1", &spline).is_err(),
+            "a unit is due"
+        );
     }
 }

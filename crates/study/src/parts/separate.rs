@@ -6,7 +6,7 @@
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
-use super::{PartRow, Sheet, read_text};
+use super::{Known, PartRow, Sheet, read_text};
 use crate::problem::escape::quoted;
 use crate::problem::id;
 use crate::problem::{Problem, Problems};
@@ -64,15 +64,15 @@ pub struct PartLists {
     pub spacers: Option<PartList>,
 }
 
-/// Reads all files of separate parts.
+/// Reads all files of separate parts; `known` is what their columns may state.
 ///
 /// # Errors
 /// All [`Problems`] of all files at once.
-pub fn read(paths: &[PathBuf]) -> Result<PartLists, Problems> {
+pub(crate) fn read(paths: &[PathBuf], known: &Known) -> Result<PartLists, Problems> {
     let mut lists = PartLists::default();
     let mut problems = Vec::new();
     for path in paths {
-        match list(path) {
+        match list(path, known) {
             Ok((part, list)) => {
                 let slot = match part {
                     Part::Shaft => &mut lists.shafts,
@@ -94,10 +94,10 @@ pub fn read(paths: &[PathBuf]) -> Result<PartLists, Problems> {
     }
 }
 
-fn list(path: &Path) -> Result<(Part, PartList), Problems> {
+fn list(path: &Path, known: &Known) -> Result<(Part, PartList), Problems> {
     let text = source::read(path, &PARTS)?;
     let file = path.to_string_lossy();
-    sorted(&file, read_text(&file, &text)?)
+    sorted(&file, read_text(&file, &text, known)?)
 }
 
 /// The one part that all columns belong to, and its rows under their names.
@@ -197,9 +197,10 @@ fn same_names(file: &str, rows: &[PartRow], names: &[String]) -> Vec<Problem> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::parts::tests::cone;
 
     fn of(text: &str) -> Result<(Part, PartList), Problems> {
-        sorted("p.csv", read_text("p.csv", text)?)
+        sorted("p.csv", read_text("p.csv", text, &cone())?)
     }
 
     #[test]

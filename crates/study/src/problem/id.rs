@@ -106,6 +106,8 @@ ids! {
     PARTS_NOT_ONE = "parts-019", 4;
     /// Measured spacers and steps of a stock, of which only one can be chosen from.
     PARTS_AND_STEP = "parts-020", 4;
+    /// A column of something that the scenario does not have.
+    PARTS_NOT_STATED = "parts-021", 4;
     /// The nominal pair has no draw-up that could be asked for.
     NO_DRAW_UP = "pair-001", 3;
     /// A file that may not be read.
