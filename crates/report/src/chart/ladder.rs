@@ -53,10 +53,10 @@ pub fn title(ladder: &Ladder) -> String {
             length(gap)
         ),
         (Some(0.0), None) => {
-            format!("Up to {highest} the cones never bear: the spacer takes the whole bolt load")
+            format!("Up to {highest} the seat never bears: the spacer takes the whole bolt load")
         }
         (Some(0.0), Some(from)) => format!(
-            "The spacer is pinched first; the cones bear from {} on",
+            "The spacer is pinched first; the seat bears from {} on",
             torque(from)
         ),
         (Some(from), _) => format!("The spacer is pinched at {}{bought}", torque(from)),
@@ -73,14 +73,14 @@ pub fn findings(ladder: &Ladder) -> Vec<String> {
         return vec![format!("Up to {highest} the hub never seats.")];
     };
     let mut said = vec![match ladder.bears_from_nm {
-        Some(0.0) => "The cones bear from the first torque on.".to_owned(),
-        Some(from) => format!("The cones bear from {} on.", torque(from)),
-        None => format!("The cones do not bear up to {highest}."),
+        Some(0.0) => "The seat bears from the first torque on.".to_owned(),
+        Some(from) => format!("The seat bears from {} on.", torque(from)),
+        None => format!("The seat does not bear up to {highest}."),
     }];
     said.push(match ladder.pinched_from_nm {
         Some(0.0) => "The spacer is pinched from the first torque on.".to_owned(),
         Some(from) => format!(
-            "The spacer is pinched at {}; below that the cones take the whole bolt load.",
+            "The spacer is pinched at {}; below that the seat takes the whole bolt load.",
             torque(from)
         ),
         None => format!(
@@ -156,7 +156,7 @@ fn subtitle(ladder: &Ladder) -> String {
         String::new()
     };
     format!(
-        "One pairing: how the bolt load is shared between cones and spacer, and the gap left.{spacer}{own}"
+        "One pairing: how the bolt load is shared between seat and spacer, and the gap left.{spacer}{own}"
     )
 }
 
@@ -295,7 +295,7 @@ fn end_labels(d: &mut Drawing, last: &Rung, x: &Scale, y: &Scale) {
     let named = [
         (last.bolt_load_n * 1e-3, "bolt load", true),
         (seat + 0.5 * clamp, "clamp load", clamp > 0.0),
-        (0.5 * seat, "load on the cones", seat > 0.0),
+        (0.5 * seat, "seat load", seat > 0.0),
     ];
     let named: Vec<(f64, &str)> = named
         .into_iter()
@@ -313,7 +313,7 @@ fn end_labels(d: &mut Drawing, last: &Rung, x: &Scale, y: &Scale) {
 /// What the areas are, where no label fits beside them.
 fn legend(d: &mut Drawing) {
     let cones = d.hatch_lines("cones", ["slate", "paper"], CONES);
-    for label in ["bolt load", "clamp load", "load on the cones"] {
+    for label in ["bolt load", "clamp load", "seat load"] {
         d.y += face::LINE;
         let y = d.y;
         let corners = [[0.0, y - 11.0], [26.0, y - 11.0], [26.0, y], [0.0, y]];
@@ -345,7 +345,7 @@ fn marks(ladder: &Ladder, x: &Scale) -> Vec<Marked> {
     };
     [
         at(ladder.bears_from_nm)
-            .map(|nm| mark(nm, "cones bear from", "f-slate", "s-slate line dots")),
+            .map(|nm| mark(nm, "seat bears from", "f-slate", "s-slate line dots")),
         at(ladder.pinched_from_nm)
             .map(|nm| mark(nm, "spacer pinched at", "f-edge bold", "s-edge line dash")),
         at(Some(ladder.set_nm)).map(|nm| mark(nm, "set", "f-ink bold", "s-ink line chain")),

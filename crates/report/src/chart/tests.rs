@@ -215,7 +215,7 @@ fn a_ladder_says_when_the_spacer_is_pinched() {
         "The spacer is pinched at 36\u{A0}N·m; each N·m beyond adds 0.417\u{A0}kN of clamp load"
     );
     assert!(title("loose").starts_with("Up to 30\u{A0}N·m the spacer stays loose: 0.025"));
-    assert!(title("free").contains("the cones never bear"));
-    assert!(title("late").contains("the cones bear from 21.64\u{A0}N·m on"));
+    assert!(title("free").contains("the seat never bears"));
+    assert!(title("late").contains("the seat bears from 21.64\u{A0}N·m on"));
     assert!(title("never").starts_with("The hub never seats"));
 }

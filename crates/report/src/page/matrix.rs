@@ -67,7 +67,7 @@ pub fn warning(words: &str) -> String {
 /// The cautions that every page carries.
 pub fn cautions() -> String {
     paragraph(
-        "These numbers follow from the stated sizes and from a calculation with simplified mechanics (elastic thick rings). They support a decision, they do not take it. \
+        "These numbers follow from the stated sizes and from a calculation with simplified mechanics (elastic rings or elastic teeth). They support a decision, they do not take it. \
          Where they differ, the drawings, tests on real parts, the fastener maker's limits, the codes that apply at the place of use and the judgement of a licensed engineer come first. \
          A joint that can hurt someone when it fails is released only after a physical test.",
     )
@@ -206,7 +206,7 @@ fn method(matrix: &Matrix) -> String {
     };
     let text = format!(
         "{pairs} The thickness that a pair needs is its first touch less {}. {stock} Then the pair was solved with that spacer at {} set on the wrench; \
-         what was not measured is as the scenario states it. For every pair 256 thicknesses between the one that leaves a gap and the one that frees the cones were solved to find where it is good.{except}",
+         what was not measured is as the scenario states it. For every pair 256 thicknesses between the one that leaves a gap and the one that frees the seat were solved to find where it is good.{except}",
         escape(&chart::matrix::draw_up_words(matrix)),
         figure::with_unit(&figure::stated(matrix.torque_nm), "N·m"),
     );
