@@ -55,8 +55,10 @@ def measured(path, dark, work):
     result = json.loads(html.unescape(found.group(1)))
     if [frame["width"] for frame in result] != list(WIDTHS):
         return [f"frames measured: {[frame['width'] for frame in result]}"]
+    # A small page has few texts; those of charts stand in it twice, for both widths.
+    least = min(50, len(re.findall(r"<(?:p|h1|h2|td|text)\b", path.read_text())) // 2)
     for frame in result:
-        if frame["texts"] < 50:
+        if frame["texts"] < least:
             return [f"only {frame['texts']} texts were measured at {frame['width']} px"]
         expected = "dark" if dark else "light"
         if frame["theme"] != expected:

@@ -15,8 +15,11 @@ use crate::text;
 /// Most rows and columns that are drawn.
 pub const MOST: usize = 60;
 
-/// Blank around the text of a cell (px).
+/// Blank beside a name (px).
 const AIR: f64 = 6.0;
+
+/// Blank beside the thickness in a cell, both sides together (px).
+const CELL_AIR: f64 = 3.0;
 
 /// Rows and columns as they are drawn, cells row by row.
 struct Grid {
@@ -47,7 +50,11 @@ impl Grid {
 }
 
 fn labels(names: &[String]) -> Vec<String> {
-    names.iter().map(|name| text::label(name, 40)).collect()
+    let label = |name: &String| match name.as_str() {
+        "" => "no name".to_owned(),
+        name => text::label(name, 40),
+    };
+    names.iter().map(label).collect()
 }
 
 /// The picture; `None` when there are too many rows or columns to look at.
@@ -121,12 +128,20 @@ pub fn draw_up_words(matrix: &Matrix) -> String {
     format!("a draw-up of {digits}{whose}")
 }
 
-fn subtitle(matrix: &Matrix) -> String {
+/// What the picture shows; `written` when there is room for the thicknesses.
+fn subtitle(matrix: &Matrix, written: bool) -> String {
     let axes = match matrix.order {
         Order::All => "Rows are shafts, columns hubs. ",
         Order::Rows => "Each row is one shaft with the hub of the same row. ",
     };
     let cell = match matrix.stock {
+        Stock::Rows if !written => {
+            "The spacer is that of the same row. The table in CSV holds its thickness.".to_owned()
+        }
+        _ if !written => format!(
+            "The spacer is that nearest to {}. The table in CSV holds its thickness.",
+            draw_up_words(matrix)
+        ),
         Stock::Made => format!("The thickness (mm) gives {}.", draw_up_words(matrix)),
         Stock::Steps { .. } | Stock::Measured => format!(
             "The thickness (mm) is that of the stock nearest to {}.",
@@ -137,11 +152,8 @@ fn subtitle(matrix: &Matrix) -> String {
     let others = matrix.can_be_good() - matrix.good();
     let others = match (matrix.stock, others) {
         (_, 0) | (Stock::Rows, _) => String::new(),
-        (_, 1) => " One pair is good only with another thickness than the one shown.".to_owned(),
-        (_, n) => format!(
-            " {} pairs are good only with another thickness than the one shown.",
-            count(n)
-        ),
+        (_, 1) => " One pair is good only with another thickness.".to_owned(),
+        (_, n) => format!(" {} pairs are good only with another thickness.", count(n)),
     };
     format!("{axes}{cell}{others}")
 }
@@ -155,38 +167,37 @@ struct Place {
 
 fn draw(matrix: &Matrix, layout: Layout) -> Picture {
     let grid = Grid::of(matrix);
-    let mut d = Drawing::titled("pairs", layout, &title(matrix), &subtitle(matrix));
-    let widest = grid
-        .rows
-        .iter()
-        .map(|l| face::width(l, false))
-        .fold(0.0, f64::max);
-    let label = (widest + AIR).min(
-        d.width()
-            * if matrix.order == Order::All {
-                0.25
-            } else {
-                0.6
-            },
-    );
-    let most = if matrix.order == Order::All {
-        64.0
-    } else {
-        120.0
-    };
-    let width = ((d.width() - label - 1.0) / grid.columns.len() as f64).min(most);
-    let height = (820.0 / grid.rows.len() as f64).clamp(13.0, 26.0);
-    column_labels(&mut d, &grid, label, width);
+    let (label, cell) = sizes(matrix, &grid, layout);
+    let written = thickness_fits(matrix, cell);
+    let words = subtitle(matrix, written);
+    let mut d = Drawing::titled("pairs", layout, &title(matrix), &words);
+    column_labels(&mut d, &grid, label, cell[0]);
     let place = Place {
         left: label,
         top: d.y + 4.0,
-        cell: [width, height],
+        cell,
     };
     row_labels(&mut d, &grid, &place);
     cells(&mut d, matrix, &grid, &place);
-    d.y = place.top + height * grid.rows.len() as f64 + 8.0;
+    if written {
+        thicknesses(&mut d, matrix, grid.columns.len(), &place);
+    }
+    d.y = place.top + cell[1] * grid.rows.len() as f64 + 8.0;
     key(&mut d, matrix);
     d.finish(&described(matrix), &stamp(matrix))
+}
+
+/// Width of the names of the rows, and width and height of a cell (px).
+fn sizes(matrix: &Matrix, grid: &Grid, layout: Layout) -> (f64, [f64; 2]) {
+    let (share, most) = match matrix.order {
+        Order::All => (0.25, 64.0),
+        Order::Rows => (0.6, 120.0),
+    };
+    let names = grid.rows.iter().map(|name| face::width(name, false));
+    let label = (names.fold(0.0, f64::max) + AIR).min(share * layout.width());
+    let width = ((layout.width() - label - 1.0) / grid.columns.len() as f64).min(most);
+    let height = (820.0 / grid.rows.len() as f64).clamp(13.0, 26.0);
+    (label, [width, height])
 }
 
 /// Names over the columns: level where they fit, else upright; only some of them where even that is too narrow.
@@ -266,7 +277,6 @@ fn cells(d: &mut Drawing, matrix: &Matrix, grid: &Grid, place: &Place) {
         let y = place.top + height * row as f64;
         d.line([place.left, y], [place.left + size[0], y], "s-paper line");
     }
-    thicknesses(d, matrix, columns, place);
 }
 
 /// The verdict that a cell shows: without a spacer a pair is not good, whatever the nominal one does.
@@ -277,22 +287,26 @@ fn shown(pair: &MatrixPair) -> &str {
     }
 }
 
-/// Thickness in every cell, when all fit.
+/// The thickness of a pair's spacer.
+fn thickness(pair: &MatrixPair, decimals: usize) -> String {
+    match pair.chosen {
+        Some(chosen) => figure::fixed(chosen.thickness_mm, decimals),
+        None => "—".to_owned(),
+    }
+}
+
+/// Whether the thickness of every pair has room in a cell.
+fn thickness_fits(matrix: &Matrix, [width, height]: [f64; 2]) -> bool {
+    let decimals = matrix.decimals();
+    let pairs = matrix.pairs.iter();
+    let widest = pairs.map(|pair| face::width(&thickness(pair, decimals), shown(pair) != "good"));
+    widest.fold(0.0, f64::max) + CELL_AIR <= width && height >= face::LINE
+}
+
+/// Thickness in every cell.
 fn thicknesses(d: &mut Drawing, matrix: &Matrix, columns: usize, place: &Place) {
     let [width, height] = place.cell;
     let decimals = matrix.decimals();
-    let label = |pair: &MatrixPair| match pair.chosen {
-        Some(chosen) => figure::fixed(chosen.thickness_mm, decimals),
-        None => "—".to_owned(),
-    };
-    let widest = matrix
-        .pairs
-        .iter()
-        .map(|p| face::width(&label(p), true))
-        .fold(0.0, f64::max);
-    if widest + AIR > width || height < face::LINE {
-        return;
-    }
     for (i, pair) in matrix.pairs.iter().enumerate() {
         let x = place.left + width * ((i % columns) as f64 + 0.5);
         let y = place.top + height * ((i / columns) as f64 + 0.5) + 0.35 * face::SIZE;
@@ -301,7 +315,7 @@ fn thicknesses(d: &mut Drawing, matrix: &Matrix, columns: usize, place: &Place) 
         } else {
             "f-ink bold halo"
         };
-        d.text(x, y, Anchor::Middle, class, &label(pair));
+        d.text(x, y, Anchor::Middle, class, &thickness(pair, decimals));
     }
 }
 
@@ -342,7 +356,7 @@ fn key(d: &mut Drawing, matrix: &Matrix) {
             mode.label
         };
         let cured = if cured > 0 {
-            format!(", {} of them good with another spacer", count(cured))
+            format!(", {} good with another", count(cured))
         } else {
             String::new()
         };
