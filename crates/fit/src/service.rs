@@ -14,6 +14,9 @@
 //! the seat must carry, `R = B' - N'`, has to lie between minus the release load and the push-on load of the new
 //! pressure. Outside, the hub slides until it meets that bound. A slack bolt carries 0, not less.
 //!
+//! The way starts from the joint as assembled, not as settled: a loss by settling comes on top, so that the clamp load in
+//! service of a joint that also settles is lower than stated here.
+//!
 //! A position of the hub is called by `y`: the stand-off it would have with the parts as assembled, so that the stand-off in
 //! service is `h' + (y - h)` and the interference is that of `y` plus the gain.
 
@@ -250,7 +253,7 @@ fn lane<L: ElasticLaw>(
     block.outputs[Output::ServiceBoltLoad.index()][i] = state.bolt(y);
     block.outputs[Output::ServiceClampLoad.index()][i] = clamp;
     block.outputs[Output::ServiceSeatLoad.index()][i] = state.bolt(y) - clamp;
-    block.outputs[Output::ServiceSlipTorque.index()][i] = if seats { torque } else { 0.0 };
+    block.outputs[Output::ServiceSlipTorque.index()][i] = if seats { torque + 0.0 } else { 0.0 };
 }
 
 /// Flanks whose interference has gained `r(x) gain`, with `r` the nominal radius of the male cone.

@@ -162,6 +162,8 @@ pub(crate) fn cautions(solution: &Solution) -> Vec<&'static str> {
     let above = |output: Output, bound: f64| solution.get(output).is_some_and(|v| v > bound);
     let partial = above(Output::MismatchRatio, 1.0);
     let smoothed = solution.verdict == Verdict::ConesFree && above(Output::DrawUp, 0.0);
+    let yields = above(Output::BoltUtilisation, 1.0);
+    let lost = solution.get(Output::ServiceClampLoad) == Some(0.0) && above(Output::ClampLoad, 0.0);
     let slides_off = solution.get(Output::ReleaseLoad).is_some_and(|v| v < 0.0);
     [
         partial.then_some(
@@ -172,8 +174,12 @@ pub(crate) fn cautions(solution: &Solution) -> Vec<&'static str> {
             "The smoothing allowance takes up the whole draw-up: the flanks meet but carry nothing.",
         ),
         slides_off.then_some(
-            "The cone is not self-locking: it lets go as soon as the bolt does.",
+            "The seat is not self-locking: it lets go as soon as the bolt does.",
         ),
+        yields.then_some(
+            "The bolt is tightened beyond its yield strength: the calculation is elastic and does not hold there.",
+        ),
+        lost.then_some("In service no clamp load is left."),
     ]
     .into_iter()
     .flatten()
@@ -212,6 +218,6 @@ mod tests {
                 "{ shape = \"normal\", sd = 0.001 }",
             ),
         ];
-        assert!(cautions_of(&oiled)[0].starts_with("The cone is not"));
+        assert!(cautions_of(&oiled)[0].starts_with("The seat is not"));
     }
 }

@@ -1,6 +1,6 @@
 //! What a reader must know before trusting the numbers of a run.
 
-use fit::{Input, Output, Solution};
+use fit::{Input, Output, Seat, Solution};
 
 use crate::plan::Plan;
 use crate::scenario::{Scenario, Tightening};
@@ -23,6 +23,10 @@ pub fn of(
         overhang(plan, nominal),
         not_self_locking(nominal),
         counted_twice(scenario),
+        bolt_yields(outputs),
+        bolt_yields_in_service(plan, outputs),
+        clamp_lost_in_service(outputs),
+        drawn_up_past_the_teeth(plan, outputs),
         outside_bins(outputs),
     ]
     .into_iter()
@@ -80,8 +84,63 @@ fn overhang(plan: &Plan, nominal: &Solution) -> Option<String> {
 fn not_self_locking(nominal: &Solution) -> Option<String> {
     let release = nominal.get(Output::ReleaseLoad)?;
     (release < 0.0).then(|| {
-        "At nominal sizes the cone is not self-locking (half-angle above the friction angle): it lets go as soon as the bolt does."
+        "At nominal sizes the seat is not self-locking (half-angle above the friction angle): it lets go as soon as the bolt does."
             .to_owned()
+    })
+}
+
+/// The high quantile of an output, where joints that matter begin.
+fn high(outputs: &[record::Output], output: Output) -> Option<f64> {
+    let found = outputs.iter().find(|o| o.name == output.name())?;
+    found.quantiles.get("0.99865").map(|q| q.value)
+}
+
+fn bolt_yields(outputs: &[record::Output]) -> Option<String> {
+    let utilisation = high(outputs, Output::BoltUtilisation)?;
+    (utilisation > 1.0).then(|| {
+        format!(
+            "The highest 0.135 % of the bolts are tightened beyond their yield strength (utilisation {utilisation:.2} and more): \
+             the calculation is elastic and does not hold there."
+        )
+    })
+}
+
+fn bolt_yields_in_service(plan: &Plan, outputs: &[record::Output]) -> Option<String> {
+    let stress = plan.joint.sizes().bolt.stress?;
+    let used =
+        high(outputs, Output::ServiceBoltLoad)? * stress.per_load.tension / stress.yield_strength;
+    (used > 1.0).then(|| {
+        format!(
+            "In service the highest 0.135 % of the bolts bear more than their yield strength on tension alone ({used:.2} of it and \
+             more); bolt utilisation is that of assembly."
+        )
+    })
+}
+
+fn clamp_lost_in_service(outputs: &[record::Output]) -> Option<String> {
+    let clamp = outputs
+        .iter()
+        .find(|o| o.name == Output::ServiceClampLoad.name())?;
+    let share = clamp.at_atom? as f64 / clamp.present.max(1) as f64;
+    (share > 0.001).then(|| {
+        format!(
+            "In service {:.1} % of the joints have no clamp load left.",
+            100.0 * share
+        )
+    })
+}
+
+fn drawn_up_past_the_teeth(plan: &Plan, outputs: &[record::Output]) -> Option<String> {
+    let Seat::Spline(spline) = plan.joint.sizes().seat else {
+        return None;
+    };
+    let draw_up = high(outputs, Output::DrawUp)?;
+    (draw_up > spline.length).then(|| {
+        format!(
+            "The draw-up reaches {draw_up:.1} mm, more than the teeth's engaged length of {:.1} mm: the engaged length is taken as \
+             constant and no longer means anything there.",
+            spline.length
+        )
     })
 }
 

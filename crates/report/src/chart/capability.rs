@@ -88,16 +88,17 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
     let top = heading + 6.0;
     let guide = d.y;
     let mut rows = Vec::new();
+    let room = room(&d, &x, layout);
     for output in &judged {
         rows.push(d.y);
         let per_form = if layout.is_narrow() { 2 } else { 1 };
-        let lines = 1 + facts(output, d.width()).len() + forms(output, lots).len() * per_form;
+        let lines = 1 + facts(output, room).len() + forms(output, lots).len() * per_form;
         d.y += face::LINE * lines as f64;
         d.y += 14.0;
     }
     let base = d.y;
-    for level in LEVELS {
-        d.line([x.at(level), top], [x.at(level), base], "s-hair line");
+    if !layout.is_narrow() {
+        levels(&mut d, &x, [top, base]);
     }
     d.y = guide;
     for (output, at) in judged.iter().zip(rows) {
@@ -124,6 +125,22 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
         &described.join(". "),
         &stamp(record, record.yield_.pairings),
     )
+}
+
+/// The light lines of the levels.
+fn levels(d: &mut Drawing, x: &Scale, [top, base]: [f64; 2]) {
+    for level in LEVELS {
+        d.line([x.at(level), top], [x.at(level), base], "s-hair line");
+    }
+}
+
+/// How wide a caption may be: it ends before the first light line, but on a telephone, where the lines are broken.
+fn room(d: &Drawing, x: &Scale, layout: Layout) -> f64 {
+    if layout.is_narrow() {
+        d.width()
+    } else {
+        x.at(LEVELS[0])
+    }
 }
 
 fn title(record: &Record) -> String {
@@ -183,13 +200,16 @@ fn written(index: &Index) -> String {
 
 /// Limits, number of pairings and shape, on as many lines as they need.
 fn facts(output: &Output, width: f64) -> Vec<String> {
-    let whole = format!(
-        "{}; n = {}; {}",
-        limits(output),
-        figure::count(output.present),
-        shape(output)
-    );
-    face::wrap(&whole, width - 4.0, false)
+    let judged = format!("{}; n = {};", limits(output), figure::count(output.present));
+    let whole = format!("{judged} {}", shape(output));
+    let widest = width - 4.0;
+    let fits = |text: &str| face::width(text, false) <= widest;
+    if fits(&whole) || !fits(shape(output)) {
+        return face::wrap(&whole, widest, false);
+    }
+    let mut lines = face::wrap(&judged, widest, false);
+    lines.push(shape(output).to_owned());
+    lines
 }
 
 fn row(d: &mut Drawing, output: &Output, lots: bool, x: &Scale, layout: Layout) {
@@ -202,7 +222,8 @@ fn row(d: &mut Drawing, output: &Output, lots: bool, x: &Scale, layout: Layout) 
         true,
     );
     d.text(0.0, y, Anchor::Start, "f-ink bold halo", &words);
-    for line in facts(output, d.width()) {
+    let room = room(d, x, layout);
+    for line in facts(output, room) {
         d.y += face::LINE;
         let y = d.y;
         d.text(0.0, y, Anchor::Start, "f-muted halo", &line);
@@ -229,6 +250,9 @@ fn row(d: &mut Drawing, output: &Output, lots: bool, x: &Scale, layout: Layout) 
             d.y += face::LINE;
         }
         let middle = d.y - 4.5;
+        if narrow {
+            levels(d, x, [middle - 8.0, middle + 8.0]);
+        }
         point(d, x, middle, index, *form, i == 0);
     }
     d.y += 14.0;

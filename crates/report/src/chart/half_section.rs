@@ -34,11 +34,16 @@ pub fn title(record: &Record) -> String {
                 Seat::of(record).nouns()
             ),
         });
+    // Errors of teeth have no nominal but none: the first teeth to touch then seat the hub further out.
+    let nominal = match Seat::of(record) {
+        Seat::Cone => "With every size at nominal",
+        Seat::Teeth => "With every size at nominal and perfect teeth",
+    };
     if record.nominal_verdict == "good" {
-        return format!("With every size at nominal the joint is good{draw_up}");
+        return format!("{nominal} the joint is good{draw_up}");
     }
     format!(
-        "With every size at nominal the joint is rejected ({}){draw_up}",
+        "{nominal} the joint is rejected ({}){draw_up}",
         Mode::of(&record.nominal_verdict, Seat::of(record)).label
     )
 }

@@ -101,6 +101,10 @@ fn title(states: &[State]) -> String {
         };
     };
     let before = first.ends[1];
+    if before <= 0.0 {
+        return "The median joint has no clamp load to lose".to_owned();
+    }
+    let mut verb = "";
     let moves: Vec<String> = states
         .iter()
         .filter(|s| s.output.name != "clamp_load")
@@ -112,20 +116,25 @@ fn title(states: &[State]) -> String {
                 "in service"
             };
             let unit = Unit::of("N", by);
-            if by.abs() < 0.005 * before.abs() || by == 0.0 {
-                format!("hardly moves {how}")
+            let (does, amount) = if by.abs() < 0.005 * before {
+                ("hardly moves", String::new())
             } else if s.ends[1] <= 0.0 {
-                format!("is lost {how}")
+                ("is lost", String::new())
             } else if by < 0.0 {
-                format!("falls by {} {how}", written(-by, &unit))
+                ("falls", format!("by {} ", written(-by, &unit)))
             } else {
-                format!("grows by {} {how}", written(by, &unit))
-            }
+                ("grows", format!("by {} ", written(by, &unit)))
+            };
+            // `falls by … and by …`: the verb is said once.
+            let said = if does == verb && !amount.is_empty() {
+                String::new()
+            } else {
+                format!("{does} ")
+            };
+            verb = does;
+            format!("{said}{amount}{how}")
         })
         .collect();
-    if before <= 0.0 {
-        return "The median joint has no clamp load to lose".to_owned();
-    }
     format!("The median clamp load {}", moves.join(" and "))
 }
 
@@ -172,7 +181,7 @@ fn row(d: &mut Drawing, record: &Record, state: &State, x: &Scale, unit: &Unit) 
         let cut = face::cut(&words, d.width(), false);
         d.text(0.0, y, Anchor::Start, "f-ink", &cut);
     }
-    let top = d.y + 8.0;
+    let top = d.y + 10.0;
     let [low, middle, high] = state.ends.map(|v| x.at(v * unit.factor));
     let hatch = d.hatch_lines(
         state.hue,

@@ -40,9 +40,9 @@ pub fn write(record: &Record) -> String {
     }
     if has("bolt_utilisation") {
         remarks.push(if record.joint.bolt.pitch_mm.is_some() {
-            "Bolt utilisation is tension and torsion of the thread together, as a share of the yield strength."
+            "Bolt utilisation is tension and torsion of the thread together while it is tightened, as a share of the yield strength; loads in service are not in it."
         } else {
-            "Bolt utilisation is tension alone as a share of the yield strength: a nut factor does not say how much of the torque twists the bolt, so the true value is higher."
+            "Bolt utilisation is tension alone, as assembled, as a share of the yield strength, without loads in service: a nut factor does not say how much of the torque twists the bolt, so the true value is higher."
         });
     }
     if Seat::of(record) == Seat::Teeth {

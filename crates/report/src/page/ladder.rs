@@ -50,7 +50,7 @@ pub fn write(ladder: &Ladder, chart: &Figure) -> String {
     let rows: Vec<Vec<String>> = ladder.rungs.iter().map(|rung| row(rung, seat)).collect();
     let rungs = sheet("What each torque gives", &HEADS, &rows);
     let method = "Each torque is set on the wrench; the pairing keeps its own torque error and frictions, and nothing is drawn at random. \
-         The spacer is pinched at the torque at which the seat load at that stand-off equals the bolt load. The bolt's own strength is not judged here.";
+         The spacer is pinched at the torque at which the seat load at that stand-off equals the bolt load. The bolt's own strength is judged only where a limit on bolt_utilisation is set.";
     let sections = [
         head,
         section("Answer", &answer),

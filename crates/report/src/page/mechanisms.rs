@@ -56,7 +56,7 @@ fn temperature(record: &Record) -> Option<String> {
     let temperature = record.joint.temperature.as_ref()?;
     let assembly = "Temperature: sizes are stated at 20 °C; at assembly every length of a part grows by its own expansion, angles stay.";
     let service = if temperature.service_c.is_some() {
-        " In service the hub is locked at the middle of its overlap while all parts take their strains; where the cone can neither push nor hold what bolt and spacer ask of it, the hub slides to its bound. Two states, no gradients."
+        " In service the hub is locked at the middle of its overlap while all parts take their strains; where the cone can neither push nor hold what bolt and spacer ask of it, the hub slides to its bound. Two states, no gradients; the way starts from the joint as assembled, so a loss by settling comes on top."
     } else {
         ""
     };

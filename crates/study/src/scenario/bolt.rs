@@ -304,13 +304,40 @@ fn give(section: &Section<'_, '_>) -> Give {
     }
 }
 
+/// Refuses a bolt whose head would bear inside the shaft's cone.
+fn inside_the_shaft(head: &Section<'_, '_>, scenario: &Scenario, at: f64) {
+    let Some(cones) = scenario.cones() else {
+        return;
+    };
+    let end = cones.shaft.small_end_mm;
+    if at <= end
+        && let Some(section) = head.section("bolt")
+    {
+        let found = format!(
+            "a head {} mm from the shoulder (spacer and head_at together), and a shaft whose flank ends at {} mm",
+            short(at),
+            short(end)
+        );
+        section.bad(
+            &id::GEOMETRY,
+            "head_at",
+            &found,
+            "a head beyond the small end of the shaft's flank",
+            "head_at counts from the hub's clamping face: shaft.flank, spacer.thickness and head_at do not agree",
+        );
+    }
+}
+
 /// Refuses a bolt whose first loaded thread lies beyond its head when the spacer is just pinched.
 pub(crate) fn grip(head: &Section<'_, '_>, scenario: &Scenario) {
     let bolt = &scenario.bolt;
+    let thickness = scenario.spacer.thickness.nominal;
+    if let Some(head_at) = bolt.head_at_mm {
+        inside_the_shaft(head, scenario, thickness + head_at);
+    }
     let Some((head_at, thread_at)) = bolt.head_at_mm.zip(bolt.thread_at_mm) else {
         return;
     };
-    let thickness = scenario.spacer.thickness.nominal;
     let length = thickness + head_at - thread_at;
     if length <= 0.0
         && let Some(section) = head.section("bolt")

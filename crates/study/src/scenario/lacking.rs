@@ -5,6 +5,7 @@ use fit::{JointSizes, Missing, Output};
 use crate::problem::id;
 use crate::scenario::Scenario;
 use crate::scenario::document::{Spot, Value};
+use crate::scenario::scale::short;
 use crate::scenario::walk::Section;
 use crate::sizes::joint_sizes;
 
@@ -12,6 +13,8 @@ use crate::sizes::joint_sizes;
 pub(crate) fn check(head: &Section<'_, '_>, scenario: &Scenario) {
     let sizes = joint_sizes(scenario);
     settling_of_an_unknown_bolt(head, scenario, &sizes);
+    settling_out_of_reason(head, scenario);
+    keys_of_a_cone(head, scenario);
     if let Some(limits) = head.has("limits").then(|| head.section("limits")).flatten() {
         for limit in &scenario.limits {
             let name = limit.output.name();
@@ -37,6 +40,62 @@ fn settling_of_an_unknown_bolt(head: &Section<'_, '_>, scenario: &Scenario, size
             "the bolt's stiffness, for what settling takes off its load",
             "state bolt.stiffness, or bolt.material, bolt.head_at and bolt.thread_at",
         );
+    }
+}
+
+/// Most that faces settle (mm): beyond it a unit has slipped.
+const MOST_SETTLING: f64 = 0.5;
+
+fn settling_out_of_reason(head: &Section<'_, '_>, scenario: &Scenario) {
+    let thickness = scenario.spacer.thickness.nominal;
+    for (table, settling) in [
+        ("spacer", &scenario.spacer.settling),
+        ("bolt", &scenario.bolt.settling),
+    ] {
+        let most = MOST_SETTLING.min(0.1 * thickness);
+        let Some(settling) = settling else {
+            continue;
+        };
+        let largest = settling.process.quantile(1.0 - 1e-9).max(settling.nominal);
+        if largest > most
+            && let Some(section) = head.section(table)
+        {
+            section.bad(
+                &id::RANGE,
+                "settling",
+                &format!("settling of up to {} mm", short(largest)),
+                &format!(
+                    "at most {} mm (half a millimetre, and a tenth of the spacer)",
+                    short(most)
+                ),
+                "faces settle by micrometres; check the unit",
+            );
+        }
+    }
+}
+
+/// Refuses what a tapered spline states and nothing computes with.
+fn keys_of_a_cone(head: &Section<'_, '_>, scenario: &Scenario) {
+    if scenario.cones().is_some() {
+        return;
+    }
+    for (table, key, stated) in [
+        ("contact", "face_friction", scenario.contact.face.is_some()),
+        (
+            "joint",
+            "runout_radius",
+            scenario.runout_radius_mm.is_some(),
+        ),
+    ] {
+        if stated && let Some(section) = head.section(table) {
+            section.bad(
+                &id::CONTRADICTION,
+                key,
+                &format!("{table}.{key} and joint.seat = \"tapered_spline\""),
+                "one of the two: torque capacity and runout are defined for cones",
+                "leave it out",
+            );
+        }
     }
 }
 

@@ -89,12 +89,12 @@ pub fn draw(d: &mut Drawing, s: Spline, layout: Layout) {
             mm(male)
         ),
     );
-    let top = d.y + 8.0;
+    let top = d.y + 12.0;
     let tall = 2.0 * flat.pitch * per_mm;
     wedges(d, s, &flat, per_mm, top);
     let bottom = top + tall;
     d.line(
-        [x(male), top - 8.0],
+        [x(male), top - 7.0],
         [x(male), bottom],
         "s-violet line chain",
     );
@@ -119,7 +119,10 @@ pub fn draw(d: &mut Drawing, s: Spline, layout: Layout) {
 /// A label on lines of its own near its plane.
 fn plane_label(d: &mut Drawing, x: f64, label: &str) {
     let whole = d.width() - 2.0;
-    for line in face::wrap(label, whole, false) {
+    let lines = face::wrap(label, whole, false);
+    // One line stands at its plane, several at the edge.
+    let x = if lines.len() > 1 { 0.0 } else { x };
+    for line in lines {
         d.y += face::LINE;
         let y = d.y;
         d.text_within(x, y, [0.0, whole], "f-violet", &line);
