@@ -87,7 +87,23 @@ fn scenarios_of_the_repository_give_the_whole_page() {
             .filter(|n| n.has_tag_name("h2"))
             .filter_map(|n| n.text().map(str::to_owned))
             .collect();
-        assert_eq!(sections.len(), 8, "{name}: {sections:?}");
+        // Eight sections every page has; the rest only where joints have play or a mechanism is used.
+        let always = [
+            "Answer",
+            "The joint",
+            "Where joints seat",
+            "What the torque buys",
+            "Why joints are rejected",
+            "How capable",
+            "What was assumed of the parts",
+            "How this was computed",
+        ];
+        for heading in always {
+            assert!(
+                sections.iter().any(|s| s == heading),
+                "{name}: no {heading} in {sections:?}"
+            );
+        }
         assert!(page.charts.len() >= 6, "{name}: {}", page.charts.len());
         let seen = words(&page.html);
         let good = format!("{} of 4 000 pairings", thousands(record.yield_.good));
@@ -290,6 +306,10 @@ fn no_heading_is_empty_and_order_is_that_of_the_meeting() {
         "Where joints seat",
         "What the torque buys",
         "Why joints are rejected",
+        "How loose the joints are that are not right",
+        "Grip and bolt",
+        "Grip, bolt and teeth",
+        "After assembly",
         "How capable",
         "What was assumed of the parts",
         "How this was computed",
