@@ -94,7 +94,7 @@ fn mechanisms(c: &mut Criterion) {
     for (name, what) in [
         ("pump-impeller", "cone"),
         ("pinion-bolt", "cone, settling, torque capacity"),
-        ("fan-hub-hot", "cone, settling, service temperature"),
+        ("fan-hub-hot", "cone, service temperature"),
         ("winch-drum-spline", "spline of 24 teeth"),
     ] {
         let plan = Plan::new(&named(name, pairings).scenario).expect("a possible joint");
