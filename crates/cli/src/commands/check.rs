@@ -91,7 +91,11 @@ fn characteristic_row(characteristic: &Characteristic) -> Vec<String> {
         limit(characteristic.upper),
         words::unit(shown.unit()).1,
         process.shape_name().replace('_', " "),
-        fixed(shown.show(process.mean()), decimals),
+        if process.is_constant() {
+            show(process.mean())
+        } else {
+            fixed(shown.show(process.mean()), decimals)
+        },
         spread,
         plain(&characteristic.stated),
     ]

@@ -49,7 +49,10 @@ fn limit(section: &Section<'_, '_>, output: Output) -> Option<Limit> {
         );
         table.bad(&id::ORDER, "min", &found, "min at or below max", "");
     }
-    if matches!(output, Output::ContactShare | Output::BlueShare) {
+    if matches!(
+        output,
+        Output::ContactShare | Output::BlueShare | Output::ToothLoadShare
+    ) {
         for (key, value) in [("min", &min), ("max", &max)] {
             if let Some((typed, share)) = value
                 && !(0.0..=1.0).contains(share)
