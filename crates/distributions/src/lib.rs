@@ -2,6 +2,7 @@
 
 pub mod beta;
 pub mod gamma;
+pub mod kind;
 mod lognormal;
 pub mod noncentral_t;
 pub mod normal;
@@ -11,6 +12,7 @@ mod triangular;
 mod truncated_normal;
 mod uniform;
 
+pub use kind::{FitError, Fitted, KINDS, Kind};
 pub use lognormal::Lognormal;
 pub use normal::Normal;
 pub use shape::{Shape, ShapeError};

@@ -1,5 +1,8 @@
 //! A lognormal process: a value whose distance from its smallest possible value has a normal logarithm.
 
+use std::sync::Arc;
+
+use crate::kind::{ByMoments, Kind, ORIGIN};
 use crate::normal;
 use crate::shape::{Shape, ShapeError, check_finite, check_positive_sd};
 
@@ -88,6 +91,18 @@ impl Shape for Lognormal {
         self.origin + libm::exp(self.log_mean + self.log_sd * z)
     }
 }
+
+/// How a scenario states it.
+pub const KIND: Kind = Kind {
+    name: "lognormal",
+    words: "many small causes multiply, above a smallest possible value",
+    by_moments: Some(ByMoments {
+        extra: &[ORIGIN],
+        build: |mean, sd, extra| Ok(Arc::new(Lognormal::with_moments(mean, sd, extra[0])?)),
+    }),
+    by_parameters: None,
+    fit: None,
+};
 
 #[cfg(test)]
 mod tests {

@@ -1,5 +1,8 @@
 //! The standard normal distribution (density, tails, quantile), and a normal process.
 
+use std::sync::Arc;
+
+use crate::kind::{ByMoments, Kind};
 use crate::shape::{Shape, ShapeError, check_finite, check_positive_sd};
 
 /// `sqrt(2)`.
@@ -170,6 +173,18 @@ impl Shape for Normal {
         self.mean + self.sd * z
     }
 }
+
+/// How a scenario states it.
+pub const KIND: Kind = Kind {
+    name: "normal",
+    words: "many small causes add up",
+    by_moments: Some(ByMoments {
+        extra: &[],
+        build: |mean, sd, _| Ok(Arc::new(Normal::new(mean, sd)?)),
+    }),
+    by_parameters: None,
+    fit: None,
+};
 
 #[cfg(test)]
 mod tests {

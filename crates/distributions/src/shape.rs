@@ -33,6 +33,12 @@ pub trait Shape: Debug + Send + Sync {
     /// Smallest and largest possible value; infinite where there is none.
     fn support(&self) -> (f64, f64);
 
+    /// Whether [`Shape::from_score`] is a closed form, fast enough to be called for every part drawn; otherwise a
+    /// table stands in for it.
+    fn has_closed_map(&self) -> bool {
+        true
+    }
+
     /// The value of a standard-normal score: the monotone map `quantile(Phi(z))`, taken from the near tail.
     #[expect(
         clippy::wrong_self_convention,

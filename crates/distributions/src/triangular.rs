@@ -1,5 +1,8 @@
 //! A triangular process: density rising in a straight line to a mode and falling in a straight line from it.
 
+use std::sync::Arc;
+
+use crate::kind::{ByParameters, HIGH, Kind, LOW, MODE};
 use crate::shape::{Shape, ShapeError, check_finite, check_range};
 
 /// Triangular density over `[low, high]` with its peak at `mode`; the mode may lie at an end.
@@ -93,6 +96,18 @@ impl Shape for Triangular {
         (self.low, self.high)
     }
 }
+
+/// How a scenario states it.
+pub const KIND: Kind = Kind {
+    name: "triangular",
+    words: "a range with a most likely value, where no more is known",
+    by_moments: None,
+    by_parameters: Some(ByParameters {
+        parameters: &[LOW, HIGH, MODE],
+        build: |p| Ok(Arc::new(Triangular::new(p[0], p[2], p[1])?)),
+    }),
+    fit: None,
+};
 
 #[cfg(test)]
 mod tests {

@@ -1,5 +1,8 @@
 //! A truncated normal process: a normal distribution of which only the values inside a range are left.
 
+use std::sync::Arc;
+
+use crate::kind::{ByMoments, HIGH, Kind, LOW};
 use crate::normal;
 use crate::quadrature::{panel, panels};
 use crate::shape::{Shape, ShapeError, check_finite, check_positive_sd, check_range};
@@ -176,6 +179,18 @@ impl Shape for TruncatedNormal {
         (self.low, self.high)
     }
 }
+
+/// How a scenario states it: mean and standard deviation are those before the cut.
+pub const KIND: Kind = Kind {
+    name: "truncated_normal",
+    words: "a normal of which what lies outside a range never leaves the shop",
+    by_moments: Some(ByMoments {
+        extra: &[LOW, HIGH],
+        build: |mean, sd, ends| Ok(Arc::new(TruncatedNormal::new(mean, sd, ends[0], ends[1])?)),
+    }),
+    by_parameters: None,
+    fit: None,
+};
 
 #[cfg(test)]
 mod tests {

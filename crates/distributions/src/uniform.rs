@@ -1,5 +1,8 @@
 //! A uniform process: every value of a range equally likely.
 
+use std::sync::Arc;
+
+use crate::kind::{ByParameters, HIGH, Kind, LOW};
 use crate::shape::{Shape, ShapeError, check_range};
 
 /// Equal density between two ends, none outside.
@@ -52,6 +55,18 @@ impl Shape for Uniform {
         (self.low, self.high)
     }
 }
+
+/// How a scenario states it.
+pub const KIND: Kind = Kind {
+    name: "uniform",
+    words: "any value of a range equally often",
+    by_moments: None,
+    by_parameters: Some(ByParameters {
+        parameters: &[LOW, HIGH],
+        build: |ends| Ok(Arc::new(Uniform::new(ends[0], ends[1])?)),
+    }),
+    fit: None,
+};
 
 #[cfg(test)]
 mod tests {
