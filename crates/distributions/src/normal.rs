@@ -145,6 +145,9 @@ impl Normal {
 }
 
 impl Shape for Normal {
+    fn as_normal(&self) -> Option<Normal> {
+        Some(*self)
+    }
     fn density(&self, x: f64) -> f64 {
         density((x - self.mean) / self.sd) / self.sd
     }

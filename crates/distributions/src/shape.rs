@@ -33,6 +33,11 @@ pub trait Shape: Debug + Send + Sync {
     /// Smallest and largest possible value; infinite where there is none.
     fn support(&self) -> (f64, f64);
 
+    /// The normal distribution that this is, if it is one.
+    fn as_normal(&self) -> Option<normal::Normal> {
+        None
+    }
+
     /// Whether [`Shape::from_score`] is a closed form, fast enough to be called for every part drawn; otherwise a
     /// table stands in for it.
     fn has_closed_map(&self) -> bool {
@@ -100,6 +105,12 @@ pub enum ShapeError {
         /// Smallest possible value.
         origin: f64,
     },
+    /// There are no readings.
+    NoReadings,
+    /// Readings that are drawn again hold their lots and their wear already.
+    SlowReadings,
+    /// The same slow part stands twice.
+    SlowTwice,
     /// The numbers are finite, but a quantity computed from them is not, or two of them cannot be told apart.
     TooExtreme,
 }
@@ -132,6 +143,14 @@ impl fmt::Display for ShapeError {
                     "the mean {mean} must lie above the smallest possible value {origin}"
                 )
             }
+            Self::NoReadings => write!(f, "there are no readings"),
+            Self::SlowReadings => {
+                write!(
+                    f,
+                    "readings drawn again hold their lots and their wear already"
+                )
+            }
+            Self::SlowTwice => write!(f, "lots and wear may each stand once"),
             Self::TooExtreme => write!(f, "the numbers are too extreme for double precision"),
         }
     }

@@ -5,9 +5,13 @@
 //! monotonically. Nothing here depends on the platform's mathematics or on the instruction set.
 
 mod process;
+mod rows;
 mod score;
+mod slow;
 mod stream;
 
 pub use process::{Process, ProcessError};
+pub use rows::Rows;
 pub use score::{BLOCK, Column, fill_scores};
+pub use slow::Slow;
 pub use stream::{STREAM_VERSION, Stream, StreamId, Words};

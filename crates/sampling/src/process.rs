@@ -1,10 +1,17 @@
-//! A process: what really comes off the machine, as a monotone map from a standard-normal score to a value.
+//! A process: what really comes off the machine, from standard-normal scores to values.
+//!
+//! `value = within(z) + slow_1(z_1) + ...`: the scatter from part to part, and parts of it that stay the same for many parts
+//! in a row: the mean of a lot, the wear of a tool. Each has scores of its own.
 
 use std::sync::Arc;
 
-use distributions::{Lognormal, Normal, Shape, ShapeError, Triangular, TruncatedNormal, Uniform};
+use distributions::{
+    Lognormal, Normal, Shape, ShapeError, Triangular, TruncatedNormal, Uniform, normal,
+};
 
+use crate::rows::Rows;
 use crate::score::Column;
+use crate::slow::{self, Slow};
 
 /// Why the parameters do not make a process.
 pub type ProcessError = ShapeError;
@@ -12,20 +19,34 @@ pub type ProcessError = ShapeError;
 /// What really comes off the machine for one characteristic.
 #[derive(Debug, Clone)]
 pub struct Process {
-    map: Map,
+    within: Within,
+    slow: Vec<Slow>,
+    /// The distribution over all lots and the whole life of a tool, where there is a slow part.
+    overall: Option<Arc<dyn Shape>>,
 }
 
+/// The scatter from part to part.
 #[derive(Debug, Clone)]
-enum Map {
+enum Within {
     /// Always the same value.
     Constant(f64),
     /// `mean + sd z`: kept apart from the other shapes because a vector unit can do it.
     Normal(Normal),
     /// Any other shape, with its name.
     Shaped(&'static str, Arc<dyn Shape>),
+    /// Readings, each as likely as any other.
+    Rows(Rows),
 }
 
 impl Process {
+    fn of(within: Within) -> Process {
+        Process {
+            within,
+            slow: vec![],
+            overall: None,
+        }
+    }
+
     /// Always the same value.
     ///
     /// # Errors
@@ -37,9 +58,7 @@ impl Process {
                 value,
             });
         }
-        Ok(Process {
-            map: Map::Constant(value),
-        })
+        Ok(Process::of(Within::Constant(value)))
     }
 
     /// Normal; a standard deviation of 0 gives a constant.
@@ -50,9 +69,7 @@ impl Process {
         if sd == 0.0 {
             return Process::constant(mean);
         }
-        Ok(Process {
-            map: Map::Normal(Normal::new(mean, sd)?),
-        })
+        Ok(Process::of(Within::Normal(Normal::new(mean, sd)?)))
     }
 
     /// Normal with what lies outside `low..high` cut off; `mean` and `sd` are those before the cut.
@@ -65,10 +82,10 @@ impl Process {
         low: f64,
         high: f64,
     ) -> Result<Process, ProcessError> {
-        Process::shaped(
+        Ok(Process::shaped(
             "truncated_normal",
-            TruncatedNormal::new(mean, sd, low, high)?,
-        )
+            Arc::new(TruncatedNormal::new(mean, sd, low, high)?),
+        ))
     }
 
     /// Any value between `low` and `high` equally likely.
@@ -76,7 +93,10 @@ impl Process {
     /// # Errors
     /// An empty range, ends that are not finite.
     pub fn uniform(low: f64, high: f64) -> Result<Process, ProcessError> {
-        Process::shaped("uniform", Uniform::new(low, high)?)
+        Ok(Process::shaped(
+            "uniform",
+            Arc::new(Uniform::new(low, high)?),
+        ))
     }
 
     /// Triangular with the most likely value `mode`.
@@ -84,7 +104,10 @@ impl Process {
     /// # Errors
     /// An empty range, a mode outside it.
     pub fn triangular(low: f64, mode: f64, high: f64) -> Result<Process, ProcessError> {
-        Process::shaped("triangular", Triangular::new(low, mode, high)?)
+        Ok(Process::shaped(
+            "triangular",
+            Arc::new(Triangular::new(low, mode, high)?),
+        ))
     }
 
     /// Lognormal above `origin`; `mean` and `sd` are those of the value itself.
@@ -92,53 +115,116 @@ impl Process {
     /// # Errors
     /// A mean not above the origin, a standard deviation that is not positive.
     pub fn lognormal(mean: f64, sd: f64, origin: f64) -> Result<Process, ProcessError> {
-        Process::shaped("lognormal", Lognormal::with_moments(mean, sd, origin)?)
+        Ok(Process::shaped(
+            "lognormal",
+            Arc::new(Lognormal::with_moments(mean, sd, origin)?),
+        ))
     }
 
-    fn shaped(name: &'static str, shape: impl Shape + 'static) -> Result<Process, ProcessError> {
-        Ok(Process {
-            map: Map::Shaped(name, Arc::new(shape)),
+    /// Any shape, under the name by which a scenario states it.
+    pub fn shaped(name: &'static str, shape: Arc<dyn Shape>) -> Process {
+        Process::of(match shape.as_normal() {
+            Some(normal) => Within::Normal(normal),
+            None => Within::Shaped(name, shape),
         })
     }
 
-    /// Name of the shape, as a scenario states it.
+    /// Readings drawn again, each as likely as any other. Processes of one lot that are given the same scores take the
+    /// same row of the file, so that a part keeps its readings together.
+    ///
+    /// # Errors
+    /// No reading, one that is not finite.
+    pub fn rows(readings: Arc<[f64]>) -> Result<Process, ProcessError> {
+        Ok(Process::of(Within::Rows(Rows::new(readings)?)))
+    }
+
+    /// The same process with slow parts added to the scatter from part to part; they leave the mean where it is.
+    ///
+    /// # Errors
+    /// Readings drawn again, which hold their lots already; more than one slow part of a kind; numbers that are not finite.
+    pub fn with_slow(mut self, slow: Vec<Slow>) -> Result<Process, ProcessError> {
+        if self.is_resampled() && !slow.is_empty() {
+            return Err(ShapeError::SlowReadings);
+        }
+        self.overall = slow::overall(self.arc(), self.mean(), &slow)?;
+        self.slow = slow;
+        Ok(self)
+    }
+
+    /// Name of the shape of the scatter from part to part, as a scenario states it.
     pub fn shape_name(&self) -> &'static str {
-        match &self.map {
-            Map::Constant(_) => "constant",
-            Map::Normal(_) => "normal",
-            Map::Shaped(name, _) => name,
+        match &self.within {
+            Within::Constant(_) => "constant",
+            Within::Normal(_) => "normal",
+            Within::Shaped(name, _) => name,
+            Within::Rows(_) => "readings",
         }
     }
 
-    /// The shape, or `None` for a constant.
-    pub fn shape(&self) -> Option<&dyn Shape> {
-        match &self.map {
-            Map::Constant(_) => None,
-            Map::Normal(normal) => Some(normal),
-            Map::Shaped(_, shape) => Some(shape.as_ref()),
+    /// The shape of the scatter from part to part, or `None` for a constant.
+    pub fn within_shape(&self) -> Option<&dyn Shape> {
+        match &self.within {
+            Within::Constant(_) => None,
+            Within::Normal(normal) => Some(normal),
+            Within::Shaped(_, shape) => Some(shape.as_ref()),
+            Within::Rows(rows) => Some(rows),
         }
+    }
+
+    /// The distribution of all parts, or `None` where every part comes out the same.
+    pub fn shape(&self) -> Option<&dyn Shape> {
+        match &self.overall {
+            Some(overall) => Some(overall.as_ref()),
+            None => self.within_shape(),
+        }
+    }
+
+    /// The shape of the scatter from part to part, shared.
+    fn arc(&self) -> Option<Arc<dyn Shape>> {
+        match &self.within {
+            Within::Constant(_) => None,
+            Within::Normal(normal) => Some(Arc::new(*normal)),
+            Within::Shaped(_, shape) => Some(shape.clone()),
+            Within::Rows(rows) => Some(Arc::new(rows.clone())),
+        }
+    }
+
+    /// The parts of the scatter that stay the same for many parts in a row.
+    pub fn slow(&self) -> &[Slow] {
+        &self.slow
+    }
+
+    /// Whether readings are drawn again.
+    pub fn is_resampled(&self) -> bool {
+        matches!(self.within, Within::Rows(_))
     }
 
     /// True when every part comes out the same.
     pub fn is_constant(&self) -> bool {
-        matches!(self.map, Map::Constant(_))
+        matches!(self.within, Within::Constant(_)) && self.slow.is_empty()
     }
 
-    /// Mean.
+    /// Mean of all parts.
     pub fn mean(&self) -> f64 {
-        match &self.map {
-            Map::Constant(value) => *value,
-            Map::Normal(normal) => normal.mean(),
-            Map::Shaped(_, shape) => shape.mean(),
+        match &self.within {
+            Within::Constant(value) => *value,
+            Within::Normal(normal) => normal.mean(),
+            Within::Shaped(_, shape) => shape.mean(),
+            Within::Rows(rows) => rows.mean(),
         }
     }
 
-    /// Standard deviation.
+    /// Standard deviation of all parts.
     pub fn sd(&self) -> f64 {
         self.shape().map_or(0.0, Shape::sd)
     }
 
-    /// The value with probability `p` below it.
+    /// Standard deviation from part to part, within a lot and at one state of the tool.
+    pub fn within_sd(&self) -> f64 {
+        self.within_shape().map_or(0.0, Shape::sd)
+    }
+
+    /// The value with probability `p` below it, over all parts.
     pub fn quantile(&self, p: f64) -> f64 {
         self.shape()
             .map_or_else(|| self.mean(), |shape| shape.quantile(p))
@@ -160,22 +246,35 @@ impl Process {
         }
     }
 
-    /// Values of a column of scores.
+    /// The scatter from part to part for a column of scores; [`Process::add_slow`] adds the rest.
     #[inline(always)]
     pub fn fill(&self, scores: &Column, values: &mut Column) {
-        match &self.map {
-            Map::Constant(value) => *values = [*value; crate::BLOCK],
-            Map::Normal(normal) => {
+        match &self.within {
+            Within::Constant(value) => *values = [*value; crate::BLOCK],
+            Within::Normal(normal) => {
                 let (mean, sd) = (normal.mean(), normal.sd());
                 for (value, z) in values.iter_mut().zip(scores) {
                     *value = sd.mul_add(*z, mean);
                 }
             }
-            Map::Shaped(_, shape) => {
+            Within::Shaped(_, shape) => {
                 for (value, z) in values.iter_mut().zip(scores) {
                     *value = shape.from_score(*z);
                 }
             }
+            Within::Rows(rows) => {
+                for (value, z) in values.iter_mut().zip(scores) {
+                    *value = rows.at(normal::below(*z));
+                }
+            }
+        }
+    }
+
+    /// Adds slow part `place` of [`Process::slow`] for a column of its scores.
+    #[inline(always)]
+    pub fn add_slow(&self, place: usize, scores: &Column, values: &mut Column) {
+        for (value, z) in values.iter_mut().zip(scores) {
+            *value += self.slow[place].shift(*z);
         }
     }
 }

@@ -83,6 +83,9 @@ pub(crate) fn read_or(
         upper: drawing.upper,
         process,
         stated,
+        class: None,
+        from_lot: None,
+        inspection: None,
         shown_in: spec.scale.shown_in(),
     };
     reach(section, spec, &found);
@@ -127,6 +130,9 @@ fn constant(spec: &Spec, usual: Usual<'_>) -> Option<Characteristic> {
         upper: None,
         process: Process::constant(usual.nominal).ok()?,
         stated: usual.stated.to_owned(),
+        class: None,
+        from_lot: None,
+        inspection: None,
         shown_in: spec.scale.shown_in(),
     })
 }

@@ -4,15 +4,18 @@ mod bolt;
 mod canonical;
 mod characteristic;
 mod cone;
+mod correlation;
 mod document;
 mod ends;
 mod face;
 mod guard;
 mod head;
+mod inspection;
 mod joint;
 mod lacking;
 mod limits;
 pub(crate) mod lines;
+mod lot;
 mod material;
 mod overrides;
 mod process;
@@ -36,6 +39,10 @@ use std::collections::BTreeMap;
 use fit::Output;
 use fit::fastener::{PropertyClass, Thread};
 use sampling::Process;
+
+pub use correlation::{Correlation, CorrelationKind};
+pub use inspection::{Check, Inspection};
+pub use lot::{FromLot, Lot, LotColumn, UseOfReadings};
 
 /// Pairings where none are stated.
 pub const DEFAULT_PAIRINGS: u64 = 1_000_000;
@@ -71,6 +78,10 @@ pub struct Scenario {
     pub runout_radius_mm: Option<f64>,
     /// What makes a joint good, in the order of the outputs.
     pub limits: Vec<Limit>,
+    /// Correlations between characteristics of one part.
+    pub correlations: Vec<Correlation>,
+    /// Measured lots that processes use.
+    pub lots: Vec<Lot>,
 }
 
 /// Free text from the head of the file.
@@ -367,6 +378,12 @@ pub struct Characteristic {
     pub process: Process,
     /// How the process was stated, in words.
     pub stated: String,
+    /// The class or grade that gave the drawing limits, for example `H7`.
+    pub class: Option<String>,
+    /// The readings behind the process.
+    pub from_lot: Option<FromLot>,
+    /// How it is inspected before assembly.
+    pub inspection: Option<Inspection>,
     /// How a person reads the value.
     pub shown_in: Shown,
 }

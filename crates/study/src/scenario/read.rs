@@ -147,6 +147,8 @@ fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
             temperature: temperature?,
             runout_radius_mm: stated.runout_radius_mm,
             limits,
+            correlations: vec![],
+            lots: vec![],
         })
     })();
     let scenario = scenario.map(Scenario::with_judged_outputs);

@@ -1,0 +1,97 @@
+//! The slow parts of a process: what stays the same for many parts in a row.
+
+use std::sync::Arc;
+
+use distributions::{Shape, ShapeError, Uniform, normal};
+
+/// A part of the scatter that is shared by parts made one after the other.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Slow {
+    /// The mean moves from lot to lot, normally distributed.
+    Lots {
+        /// Standard deviation of the lot means.
+        sd: f64,
+        /// Parts in a lot.
+        size: u64,
+    },
+    /// The mean drifts evenly between two changes of the tool; it is centred on the mean of the process.
+    Wear {
+        /// From just after a change to just before the next; negative when sizes fall.
+        ramp: f64,
+        /// Parts between two changes.
+        parts: u64,
+    },
+}
+
+impl Slow {
+    /// The shift of a score: `sd z` for lots, `ramp (Phi(z) - 1/2)` for wear.
+    #[inline(always)]
+    pub fn shift(&self, z: f64) -> f64 {
+        match *self {
+            Slow::Lots { sd, .. } => sd * z,
+            Slow::Wear { ramp, .. } => ramp * (normal::below(z) - 0.5),
+        }
+    }
+
+    /// The shift at a place in the life of the tool from 0 to 1; only wear has one.
+    pub fn shift_at(&self, life: f64) -> f64 {
+        match *self {
+            Slow::Lots { .. } => 0.0,
+            Slow::Wear { ramp, .. } => ramp * (life - 0.5),
+        }
+    }
+
+    /// Standard deviation of the shift: that of a uniform distribution for wear.
+    pub fn sd(&self) -> f64 {
+        match *self {
+            Slow::Lots { sd, .. } => sd,
+            Slow::Wear { ramp, .. } => libm::fabs(ramp) / libm::sqrt(12.0),
+        }
+    }
+
+    /// Parts over which the shift stays the same (lots), or after which it begins again (wear).
+    pub fn parts(&self) -> u64 {
+        match *self {
+            Slow::Lots { size, .. } => size,
+            Slow::Wear { parts, .. } => parts,
+        }
+    }
+
+    /// The word for it in the name of a stream.
+    pub fn word(&self) -> &'static str {
+        match self {
+            Slow::Lots { .. } => "lots",
+            Slow::Wear { .. } => "wear",
+        }
+    }
+}
+
+/// The distribution over all lots and the whole life of a tool; `None` where nothing is slow.
+pub(crate) fn overall(
+    within: Option<Arc<dyn Shape>>,
+    mean: f64,
+    slow: &[Slow],
+) -> Result<Option<Arc<dyn Shape>>, ShapeError> {
+    let (mut lots, mut width) = (None, None);
+    for part in slow {
+        let (place, value) = match *part {
+            Slow::Lots { sd, .. } => (&mut lots, sd),
+            Slow::Wear { ramp, .. } => (&mut width, libm::fabs(ramp)),
+        };
+        if place.replace(value).is_some() {
+            return Err(ShapeError::SlowTwice);
+        }
+    }
+    let normal = |sd: f64| normal::Normal::new(mean, sd);
+    Ok(Some(match (within, lots, width) {
+        (_, None, None) => return Ok(None),
+        (None, Some(sd), None) => Arc::new(normal(sd)?),
+        (None, None, Some(width)) => {
+            Arc::new(Uniform::new(mean - 0.5 * width, mean + 0.5 * width)?)
+        }
+        (Some(within), Some(sd), None) if within.as_normal().is_some() => {
+            Arc::new(normal(libm::sqrt(within.sd() * within.sd() + sd * sd))?)
+        }
+        _ => return Err(ShapeError::TooExtreme),
+    }))
+}
