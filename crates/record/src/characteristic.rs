@@ -29,6 +29,9 @@ pub struct Characteristic {
     /// Upper drawing limit, absolute.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub upper: Option<f64>,
+    /// The class or grade that gave the limits, for example `H7`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub class: Option<String>,
     /// What comes off the machine.
     pub process: Process,
 }
@@ -58,12 +61,28 @@ pub struct Process {
     /// Share above the upper drawing limit, when there is one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub share_above: Option<f64>,
-    /// Cp against the drawing limits: exact for the stated process, so without interval.
+    /// Cp against the drawing limits: exact for the stated process, so without interval; within lots and at one state of
+    /// the tool where the mean moves.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cp: Option<f64>,
-    /// Cpk against the drawing limits.
+    /// Cpk against the drawing limits, likewise.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cpk: Option<f64>,
+    /// Pp over all lots and the whole life of a tool; only where the mean moves.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pp: Option<f64>,
+    /// Ppk, likewise.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ppk: Option<f64>,
+    /// Standard deviation from part to part, without what moves the mean; only where the mean moves.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sd_within: Option<f64>,
+    /// What moves the mean, in words; only where it moves.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub slow: Vec<String>,
+    /// Readings behind the process, when it is measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub readings: Option<u64>,
     /// Points `[value, density]` of the density, for the small picture; empty for a constant.
     pub density: Vec<[f64; 2]>,
 }

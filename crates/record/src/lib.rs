@@ -9,11 +9,13 @@ mod characteristic;
 mod difference;
 mod joint;
 mod ladder;
+mod lot_study;
 mod matrix;
 mod output;
 mod reject;
 mod scenario;
 mod share;
+mod supply;
 mod torque;
 
 use std::collections::BTreeMap;
@@ -27,11 +29,16 @@ pub use joint::{
     Bolt, Cone, Hub, Joint, PartTemperatures, Shaft, Spacer, SplineHalf, Teeth, Temperature,
 };
 pub use ladder::{Ladder, Rung};
+pub use lot_study::{
+    FittedShape, Gauge, LotCapability, LotCharacteristic, LotStudy, Normality, OrderPoint, Outlier,
+    ProductionOrder, ReadingsFile, Resolution, Subgroup, Subgroups, Test, Trend,
+};
 pub use matrix::{Choice, Matrix, MatrixPair, MeasuredSpacer, Order, Stock};
 pub use output::{Among, Histogram, Limits, Output, Quantile};
 pub use reject::{BrokenLimit, DrawUp, Reject, Window};
 pub use scenario::{Override, Scenario, Subject};
 pub use share::{Share, Yield};
+pub use supply::{Correlation, Doubt, Inspection, LotYields, Readings, ReadingsColumn, Throughput};
 pub use torque::{TorqueCurve, TorquePoint};
 
 /// Version of the record's layout; raised when a field changes its meaning or goes.
@@ -80,6 +87,24 @@ pub struct Record {
     /// What the torque buys.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub torque_curve: Option<TorqueCurve>,
+    /// Readings behind processes.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub readings: Vec<Readings>,
+    /// Correlations between characteristics of one part.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub correlations: Vec<Correlation>,
+    /// Inspection of parts before assembly.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub inspections: Vec<Inspection>,
+    /// What inspection and assembly leave together; only with inspection.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub throughput: Option<Throughput>,
+    /// How the yield varies from lot to lot, by part.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub lot_yields: Vec<LotYields>,
+    /// The doubt that few readings leave; only where a process comes from readings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub doubt: Option<Doubt>,
     /// Outputs of the pairing with every characteristic at nominal, by key, without force of chance.
     pub nominal: BTreeMap<String, f64>,
     /// Verdict on that nominal pairing.

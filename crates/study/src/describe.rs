@@ -93,6 +93,7 @@ fn characteristic(words: &str, c: &Characteristic) -> record::Characteristic {
         nominal: show(c.nominal),
         lower: c.lower.map(show),
         upper: c.upper.map(show),
+        class: c.class.clone(),
         process: process(c),
     }
 }
@@ -128,6 +129,11 @@ fn process(c: &Characteristic) -> record::Process {
         share_above: c.upper.map(|upper| process.above(upper)),
         cp: indices.and_then(|(both, _)| both),
         cpk: indices.map(|(_, worse)| worse),
+        pp: None,
+        ppk: None,
+        sd_within: None,
+        slow: vec![],
+        readings: None,
         density: density(c),
     }
 }
