@@ -4,14 +4,20 @@
 //! (seed, study point or shared, characteristic, attempt, pairing) only. A process maps a score to a value,
 //! monotonically. Nothing here depends on the platform's mathematics or on the instruction set.
 
+mod gate;
+mod mixing;
+mod part;
 mod process;
 mod rows;
 mod score;
 mod slow;
 mod stream;
 
+pub use gate::{Check, Gate, LotPlan};
+pub use mixing::Mixing;
+pub use part::{Characteristic, GateCounts, Order, Part, Scratch};
 pub use process::{Process, ProcessError};
 pub use rows::Rows;
-pub use score::{BLOCK, Column, fill_scores};
+pub use score::{BLOCK, Column, fill_scores, score_of};
 pub use slow::Slow;
 pub use stream::{STREAM_VERSION, Stream, StreamId, Words};

@@ -74,6 +74,15 @@ pub fn fill_scores(stream: &Stream, block: u64, scores: &mut Column) {
     }
 }
 
+/// The score of one index: the same that [`fill_scores`] gives its pairing.
+pub fn score_of(stream: &Stream, index: u64) -> f64 {
+    let (first, offset) = (index - index % BLOCK as u64, index as usize % BLOCK);
+    let o = (offset % HALF) as u64;
+    let radius = (-2.0 * log_of_unit(stream.word(first + o))).sqrt();
+    let (sine, cosine) = turn(stream.word(first + o + HALF as u64));
+    radius * if offset < HALF { cosine } else { sine }
+}
+
 /// `ln u` for the `u` in `(0, 1]` that the top 52 bits of the word stand for.
 #[inline(always)]
 fn log_of_unit(word: u64) -> f64 {
@@ -211,6 +220,17 @@ mod tests {
         // Standard errors sqrt n and 2 sqrt n; five sigma each, odds 1e-6.
         assert!((product / n.sqrt()).abs() < 5.0);
         assert!((squares / n.sqrt() / 2.0).abs() < 5.0);
+    }
+
+    #[test]
+    fn the_score_of_an_index_is_the_one_of_its_block() {
+        let (stream, mut column) = (stream("one"), [0.0; BLOCK]);
+        for block in [0, 1, 1 << 40] {
+            fill_scores(&stream, block, &mut column);
+            for (lane, z) in column.iter().enumerate() {
+                assert_eq!(score_of(&stream, block * BLOCK as u64 + lane as u64), *z);
+            }
+        }
     }
 
     #[test]

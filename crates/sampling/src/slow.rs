@@ -4,6 +4,8 @@ use std::sync::Arc;
 
 use distributions::{Shape, ShapeError, Uniform, normal};
 
+use crate::part::Order;
+
 /// A part of the scatter that is shared by parts made one after the other.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Slow {
@@ -38,6 +40,19 @@ impl Slow {
         match *self {
             Slow::Lots { .. } => 0.0,
             Slow::Wear { ramp, .. } => ramp * (life - 0.5),
+        }
+    }
+
+    /// Which group of parts with one shift the part of a pairing belongs to, and its place in the life of the tool.
+    pub(crate) fn group(&self, index: u64, order: Order) -> (u64, Option<f64>) {
+        match (self, order) {
+            (_, Order::Stock) => (index, None),
+            (_, Order::Pairs) => (index / 2, None),
+            (Slow::Lots { size, .. }, Order::Production) => (index / size, None),
+            (Slow::Wear { parts, .. }, Order::Production) => {
+                let place = (index % parts) as f64 + 0.5;
+                (index / parts, Some(place / *parts as f64))
+            }
         }
     }
 
