@@ -6,8 +6,8 @@ use std::sync::atomic::AtomicBool;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use fit::{Criteria, Joint, Outputs};
-use sampling::{BLOCK, Stream, StreamId, fill_scores};
-use study::{Instructions, Loaded, Plan, simulate};
+use sampling::{BLOCK, Order, Stream, StreamId, fill_scores};
+use study::{Instructions, Loaded, Plan, Supply, simulate};
 
 fn scenario(pairings: u64) -> Loaded {
     named("nine-normals", pairings)
@@ -48,7 +48,8 @@ fn solve(c: &mut Criterion) {
     let plan = Plan::new(&loaded.scenario).expect("a possible joint");
     let joint = Joint::new(study::joint_sizes(&loaded.scenario)).expect("a possible joint");
     let mut block = plan.block();
-    plan.draw(0, &mut block);
+    let mut supply = Supply::new(&plan, Order::Stock);
+    plan.draw(0, BLOCK, &mut supply, &mut block);
     let mut group = c.benchmark_group("solve");
     group.throughput(Throughput::Elements(BLOCK as u64));
     group.bench_function("one block, all outputs, baseline instructions", |b| {

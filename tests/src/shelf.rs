@@ -5,7 +5,8 @@
 //! measuring room would write them down.
 
 use fit::{Block, Input};
-use study::Plan;
+use sampling::{BLOCK, Order};
+use study::{Plan, Supply};
 
 /// Seed of the parts: not the scenario's, so that they are no part of the committed report.
 const SEED: &str = "19";
@@ -47,7 +48,8 @@ pub fn files() -> [(&'static str, String); 3] {
     let loaded = crate::scenario("pump-impeller", &[("run.seed", SEED)]);
     let plan = Plan::new(&loaded.scenario).unwrap_or_else(|reason| panic!("{reason}"));
     let mut block = Block::new(plan.joint.teeth());
-    plan.draw(0, &mut block);
+    let mut supply = Supply::new(&plan, Order::Stock);
+    plan.draw(0, BLOCK, &mut supply, &mut block);
     [
         ("shafts.csv", file(&block, "PS", 12, &SHAFTS)),
         ("hubs.csv", file(&block, "PI", 10, &HUBS)),

@@ -14,6 +14,7 @@ use fit::{Block, Outputs};
 
 use crate::kernel::{self, Workspace};
 use crate::plan::Plan;
+use crate::supply::Supply;
 
 /// A vector unit that this processor has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -102,8 +103,9 @@ macro_rules! on_every_unit {
 }
 
 on_every_unit!(
-    /// Draws the parts of one block.
-    draw, draw_avx2, draw_avx512, (plan: &Plan, number: u64, block: &mut Block)
+    /// Draws the parts of one block, of which `len` count.
+    draw, draw_avx2, draw_avx512,
+    (plan: &Plan, number: u64, len: usize, supply: &mut Supply, block: &mut Block)
 );
 on_every_unit!(
     /// Solves one block.

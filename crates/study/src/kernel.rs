@@ -4,9 +4,10 @@
 use capability::masks::MaskCounts;
 use capability::tally::{self, Counts, Frame, Sums, Totals};
 use fit::{Block, Output, Outputs, VERDICTS};
-use sampling::BLOCK;
+use sampling::{BLOCK, GateCounts, Order};
 
 use crate::plan::Plan;
+use crate::supply::Supply;
 
 /// Blocks in a chunk: the unit of work, of merging and of restart.
 pub const CHUNK_BLOCKS: u64 = 256;
@@ -29,6 +30,8 @@ pub struct Counted {
     pub masks: MaskCounts,
     /// Draw-up by verdict, end bins holding what lies outside.
     pub draw_up: Vec<[u64; DRAW_UP_BINS]>,
+    /// Inspection, by part of the plan.
+    pub gates: Vec<GateCounts>,
 }
 
 impl Counted {
@@ -38,6 +41,7 @@ impl Counted {
             totals: vec![Totals::default(); plan.outputs.len()],
             masks: MaskCounts::new(plan.criteria.names().len()),
             draw_up: vec![[0; DRAW_UP_BINS]; VERDICTS],
+            gates: vec![GateCounts::default(); plan.parts.len()],
         }
     }
 
@@ -47,6 +51,9 @@ impl Counted {
             sum.merge(part);
         }
         self.masks.merge(&other.masks);
+        for (sum, part) in self.gates.iter_mut().zip(&other.gates) {
+            sum.merge(part);
+        }
         for (sum, part) in self
             .draw_up
             .iter_mut()
@@ -65,6 +72,8 @@ pub struct Workspace {
     pub block: Box<Block>,
     counts: Vec<Counts>,
     slots: [u32; BLOCK],
+    /// Where its parts come from.
+    pub supply: Supply,
     /// What this thread has counted so far.
     pub counted: Counted,
 }
@@ -76,6 +85,7 @@ impl Workspace {
             block: plan.block(),
             counts: vec![Counts::default(); plan.outputs.len()],
             slots: [0; BLOCK],
+            supply: Supply::new(plan, Order::Stock),
             counted: Counted::new(plan),
         }
     }
@@ -85,13 +95,16 @@ impl Workspace {
         for (counts, total) in self.counts.iter_mut().zip(&mut self.counted.totals) {
             counts.drain_into(total);
         }
+        for (counts, total) in self.supply.counts.iter_mut().zip(&mut self.counted.gates) {
+            total.merge(&std::mem::take(counts));
+        }
     }
 }
 
-/// Draws the parts of block `number`.
+/// Draws the parts of block `number`, of which `len` count.
 #[inline(always)]
-pub fn draw(plan: &Plan, number: u64, block: &mut Block) {
-    plan.draw(number, block);
+pub fn draw(plan: &Plan, number: u64, len: usize, supply: &mut Supply, block: &mut Block) {
+    plan.draw(number, len, supply, block);
 }
 
 /// Solves a block for the outputs in `wanted`.

@@ -1,13 +1,13 @@
 //! The plan: what was typed becomes what will run.
 
 use capability::tally::Frame;
-use fit::{Block, Criteria, INPUTS, Input, Joint, Output, Outputs, Pairing, Side};
-use sampling::{BLOCK, Process, Stream, StreamId};
+use fit::{Block, Criteria, Joint, Output, Outputs, Pairing, Side};
+use sampling::{BLOCK, Order, Part};
 
 use crate::dispatch::{self, Instructions};
-use crate::inputs::{by_input, stream_name};
 use crate::scenario::{Scenario, Seat};
 use crate::sizes::joint_sizes;
+use crate::supply::{Supply, parts};
 use crate::teeth::PartTeeth;
 
 const _: () = assert!(BLOCK == fit::LANES, "a block has one length");
@@ -27,8 +27,8 @@ pub struct Plan {
     pub judged: Outputs,
     /// Pairings to run.
     pub pairings: u64,
-    processes: [Process; INPUTS],
-    streams: [Stream; INPUTS],
+    /// What is drawn, part by part.
+    pub parts: Vec<Part>,
     teeth: Vec<PartTeeth>,
 }
 
@@ -52,7 +52,6 @@ impl Plan {
                 .flatten()
         });
         let criteria = Criteria::new(sides.collect()).map_err(|error| error.to_string())?;
-        let nothing = Process::constant(0.0).map_err(|error| error.to_string())?;
         let judged = scenario.limits.iter().map(|limit| limit.output);
         let mut outputs = scenario.run.outputs.clone();
         outputs.retain(|&output| joint.missing(output).is_none());
@@ -64,39 +63,43 @@ impl Plan {
             wanted: Outputs::of(followed.chain(judged.clone())),
             judged: Outputs::of(judged),
             pairings: scenario.run.pairings,
-            processes: by_input(scenario, nothing, |c| c.process.clone()),
-            streams: Input::ALL.map(|input| {
-                Stream::new(StreamId {
-                    seed: scenario.run.seed,
-                    point: None,
-                    characteristic: stream_name(input),
-                    attempt: 0,
-                })
-            }),
+            parts: parts(scenario),
             teeth: teeth(scenario),
         })
+    }
+
+    /// The same plan with parts from the processes of another scenario of the same joint.
+    pub fn with_parts_of(&self, scenario: &Scenario) -> Plan {
+        Plan {
+            parts: parts(scenario),
+            ..self.clone()
+        }
     }
 
     /// A block for [`Plan::draw`]: inputs that never vary are filled in here, once.
     pub fn block(&self) -> Box<Block> {
         let mut block = Block::new(self.joint.teeth());
-        for (process, column) in self.processes.iter().zip(&mut block.inputs) {
-            if process.is_constant() {
-                process.fill(&[0.0; BLOCK], column);
+        for characteristic in self.parts.iter().flat_map(Part::characteristics) {
+            if characteristic.process.is_constant() {
+                let column = &mut block.inputs[characteristic.column];
+                *column = [characteristic.process.mean(); BLOCK];
             }
         }
         block
     }
 
-    /// Draws the parts of one block of pairings into a block that [`Plan::block`] made.
+    /// Draws the parts of one block of pairings into a block that [`Plan::block`] made; of those, `len` count.
     #[inline(always)]
-    pub fn draw(&self, number: u64, block: &mut Block) {
-        let mut scores = [0.0; BLOCK];
-        for (i, column) in block.inputs.iter_mut().enumerate() {
-            if !self.processes[i].is_constant() {
-                sampling::fill_scores(&self.streams[i], number, &mut scores);
-                self.processes[i].fill(&scores, column);
-            }
+    pub fn draw(&self, number: u64, len: usize, supply: &mut Supply, block: &mut Block) {
+        for (part, counts) in self.parts.iter().zip(&mut supply.counts) {
+            part.fill(
+                number,
+                len,
+                supply.order,
+                &mut block.inputs,
+                &mut supply.scratch,
+                counts,
+            );
         }
         if !self.teeth.is_empty() {
             block.teeth.clear();
@@ -127,8 +130,9 @@ impl Plan {
         let mut values =
             vec![Vec::with_capacity(PILOT_BLOCKS as usize * BLOCK); self.outputs.len()];
         let mut block = self.block();
+        let mut supply = Supply::new(self, Order::Stock);
         for number in 0..PILOT_BLOCKS {
-            dispatch::draw(instructions, self, number, &mut block);
+            dispatch::draw(instructions, self, number, BLOCK, &mut supply, &mut block);
             dispatch::solve(instructions, self, self.wanted, &mut block);
             for (output, values) in self.outputs.iter().zip(&mut values) {
                 for (lane, &value) in block.outputs[output.index()].iter().enumerate() {

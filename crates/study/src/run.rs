@@ -177,7 +177,12 @@ fn chunk(
     for start in (first..end).step_by(BLOCK) {
         let block = start / BLOCK as u64;
         let len = (end - start).min(BLOCK as u64) as usize;
-        dispatch::draw(instructions, plan, block, &mut work.block);
+        let Workspace {
+            block: parts,
+            supply,
+            ..
+        } = work;
+        dispatch::draw(instructions, plan, block, len, supply, parts);
         dispatch::solve(instructions, plan, plan.wanted, &mut work.block);
         dispatch::count(instructions, plan, frames, len, work, &mut sums);
     }

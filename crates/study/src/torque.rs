@@ -3,12 +3,13 @@
 use fit::{GAP_LEFT, Input, NEVER_SEATS, Output, Spacer};
 use rayon::prelude::*;
 use record::{Share, TorqueCurve, TorquePoint};
-use sampling::BLOCK;
+use sampling::{BLOCK, Order};
 
 use crate::dispatch::{self, Instructions};
 use crate::plan::Plan;
 use crate::scenario::Scenario;
 use crate::share;
+use crate::supply::Supply;
 
 /// Pairings behind each point, as long as the run has as many.
 const PAIRINGS: u64 = 100_000;
@@ -100,7 +101,8 @@ fn block_counts(plan: &Plan, number: u64, len: usize, instructions: Instructions
     let stress_high = plan.bit(Output::BoreStress, false).unwrap_or(0);
     let bolt_high = plan.bit(Output::BoltUtilisation, false).unwrap_or(0);
     let mut block = plan.block();
-    dispatch::draw(instructions, plan, number, &mut block);
+    let mut supply = Supply::new(plan, Order::Stock);
+    dispatch::draw(instructions, plan, number, len, &mut supply, &mut block);
     let drawn = block.inputs[Input::Torque.index()];
     (1..=SETTINGS)
         .map(|step| {
