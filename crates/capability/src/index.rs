@@ -9,7 +9,10 @@ mod normal;
 mod percentile;
 
 pub use measured::{measured_cp_interval, measured_cpk_interval, measured_lower_bound};
-pub use normal::{NORMAL_ATOM, NORMAL_KURTOSIS, NORMAL_SKEWNESS, normal_formula, shape_is_normal};
+pub use normal::{
+    NORMAL_ATOM, NORMAL_KURTOSIS, NORMAL_SKEWNESS, Within, normal_formula, shape_is_normal,
+    within_formula,
+};
 pub use percentile::{PERCENTILES, percentile_formula};
 
 use crate::interval::Interval;
@@ -60,6 +63,16 @@ pub struct Indices {
     pub cp: Result<Index, Absent>,
     /// Distance to the nearer limit over half the width of the spread.
     pub cpk: Result<Index, Absent>,
+}
+
+impl Indices {
+    /// Neither has a number, for one reason.
+    pub fn absent(reason: Absent) -> Self {
+        Self {
+            cp: Err(reason),
+            cpk: Err(reason),
+        }
+    }
 }
 
 /// Why an index has no number.

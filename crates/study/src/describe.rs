@@ -1,7 +1,9 @@
 //! The scenario as a record shows it: processes and subject in the units of a drawing. The joint: [`crate::depict`].
 
 use record::Basis;
+use sampling::Slow;
 
+use crate::scenario::scale::short;
 use crate::scenario::{Characteristic, Scenario, Shown};
 
 /// Points of the small density pictures.
@@ -101,40 +103,84 @@ fn characteristic(words: &str, c: &Characteristic) -> record::Characteristic {
 fn process(c: &Characteristic) -> record::Process {
     let show = |value: f64| c.shown_in.show(value);
     let process = &c.process;
-    let (low, middle, high) = (
-        process.quantile(0.001_35),
-        process.quantile(0.5),
-        process.quantile(0.998_65),
-    );
-    let indices = (!process.is_constant()).then_some(()).and_then(|()| {
-        let upper = c.upper.map(|upper| (upper - middle) / (high - middle));
-        let lower = c.lower.map(|lower| (middle - lower) / (middle - low));
-        let both = c
-            .lower
-            .zip(c.upper)
-            .map(|(lower, upper)| (upper - lower) / (high - low));
-        let worse = [upper, lower].into_iter().flatten().reduce(f64::min)?;
-        Some((both, worse))
-    });
+    let slow = !process.slow().is_empty();
+    let overall = process.shape().map(|shape| indices(c, shape));
+    let within = process.within_shape().map(|shape| indices(c, shape));
+    let (pp, ppk) = overall.filter(|_| slow).unwrap_or_default();
+    let (cp, cpk) = within.unwrap_or_default();
     record::Process {
         shape: process.shape_name().to_owned(),
         stated: c.stated.clone(),
-        basis: Basis::Assumed,
+        basis: match c.from_lot {
+            Some(_) => Basis::Measured,
+            None => Basis::Assumed,
+        },
         mean: show(process.mean()),
         sd: show(process.sd()),
-        p0_135: show(low),
-        p50: show(middle),
-        p99_865: show(high),
+        p0_135: show(process.quantile(0.001_35)),
+        p50: show(process.quantile(0.5)),
+        p99_865: show(process.quantile(0.998_65)),
         share_below: c.lower.map(|lower| process.below(lower)),
         share_above: c.upper.map(|upper| process.above(upper)),
-        cp: indices.and_then(|(both, _)| both),
-        cpk: indices.map(|(_, worse)| worse),
-        pp: None,
-        ppk: None,
-        sd_within: None,
-        slow: vec![],
-        readings: None,
+        cp,
+        cpk,
+        pp,
+        ppk,
+        sd_within: slow.then(|| show(process.within_sd())),
+        slow: process
+            .slow()
+            .iter()
+            .map(|slow| slow_words(c, slow))
+            .collect(),
+        readings: c.from_lot.as_ref().map(|from| from.readings.len() as u64),
         density: density(c),
+    }
+}
+
+/// Cp and Cpk of a distribution by its percentiles (ISO 22514-2, recalled); none where it has no spread on a side.
+fn indices(c: &Characteristic, shape: &dyn distributions::Shape) -> (Option<f64>, Option<f64>) {
+    let (low, middle, high) = (
+        shape.quantile(0.001_35),
+        shape.quantile(0.5),
+        shape.quantile(0.998_65),
+    );
+    let finite = |index: &f64| index.is_finite();
+    let upper = c
+        .upper
+        .map(|upper| (upper - middle) / (high - middle))
+        .filter(finite);
+    let lower = c
+        .lower
+        .map(|lower| (middle - lower) / (middle - low))
+        .filter(finite);
+    let both = c
+        .lower
+        .zip(c.upper)
+        .map(|(lower, upper)| (upper - lower) / (high - low));
+    let worse = [upper, lower].into_iter().flatten().reduce(f64::min);
+    (both.filter(finite).filter(|_| worse.is_some()), worse)
+}
+
+/// What moves the mean, in words.
+fn slow_words(c: &Characteristic, slow: &Slow) -> String {
+    let unit = c.shown_in.unit();
+    let (factor, unit) = if unit == "mm" {
+        (1e3, "µm")
+    } else {
+        (1.0, unit)
+    };
+    let shown = |value: f64| {
+        let text = format!("{} {unit}", short(c.shown_in.show(value) * factor));
+        text.trim_end().to_owned()
+    };
+    match *slow {
+        Slow::Lots { sd, size } => format!("lot means with sd {}, lots of {size}", shown(sd)),
+        Slow::Wear { ramp, parts } => {
+            format!(
+                "wear of {} in {parts} parts, from tool change to tool change",
+                shown(ramp)
+            )
+        }
     }
 }
 

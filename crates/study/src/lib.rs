@@ -6,10 +6,14 @@
 mod depict;
 mod describe;
 mod dispatch;
+mod doubt;
+mod drawn;
+mod gates;
 mod inputs;
 mod kernel;
 mod ladder;
 mod loaded;
+mod lot_yields;
 mod matching;
 mod measured;
 mod normal_scores;
@@ -30,6 +34,7 @@ mod torque;
 pub mod typed;
 mod warnings;
 mod window;
+mod within;
 
 pub use dispatch::Instructions;
 pub use ladder::{LadderOptions, ladder};

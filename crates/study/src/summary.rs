@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use capability::index::{self, Limits};
+use capability::index::{self, Absent, Indices, Limits, Within};
 use capability::moments::Moments;
 use capability::sketch::Sketch;
 use fit::{Output, Solution, Verdict};
@@ -16,7 +16,7 @@ use crate::loaded::Loaded;
 use crate::plan::Plan;
 use crate::run::Counts;
 use crate::scenario::Scenario;
-use crate::{share, torque, warnings, window};
+use crate::{doubt, drawn, gates, lot_yields, share, torque, warnings, window, within};
 
 /// Shares below at which quantiles are stated.
 const QUANTILES: [(&str, f64); 5] = [
@@ -49,9 +49,12 @@ pub fn record(
 ) -> Record {
     let scenario = &loaded.scenario;
     let nominal = plan.joint.solve(&plan.nominal(), &plan.criteria);
+    let within = within::of(plan, pool, instructions);
     let outputs: Vec<record::Output> = (0..plan.outputs.len())
-        .map(|i| output(scenario, plan, counts, i))
+        .map(|i| output(scenario, plan, counts, within.as_deref().map(|w| w[i]), i))
         .collect();
+    let found = good(scenario, counts);
+    let inspections = gates::inspections(scenario, plan, counts);
     let (rejects, broken_limits) = rejects(scenario, plan, counts);
     Record {
         schema_version: record::SCHEMA_VERSION,
@@ -70,17 +73,17 @@ pub fn record(
         target_yield: scenario.run.target_yield,
         joint: depict::joint(scenario, plan.joint.sizes()),
         characteristics: describe::characteristics(scenario),
-        yield_: good(scenario, counts),
+        yield_: found,
         rejects,
         broken_limits,
         draw_up: draw_up(scenario, plan, counts),
         torque_curve: Some(torque::curve(scenario, plan, pool, instructions)),
-        readings: vec![],
-        correlations: vec![],
-        inspections: vec![],
-        throughput: None,
-        lot_yields: vec![],
-        doubt: None,
+        readings: gates::readings(scenario),
+        correlations: drawn::correlations(scenario, plan, instructions),
+        throughput: gates::throughput(&inspections, &found),
+        inspections,
+        lot_yields: lot_yields::of(scenario, plan, pool, instructions),
+        doubt: doubt::of(scenario, plan, &found, pool, instructions),
         nominal: stated(&nominal),
         nominal_verdict: nominal.verdict.key().to_owned(),
         warnings: warnings::of(scenario, plan, &nominal, &outputs),
@@ -216,8 +219,14 @@ fn draw_up(scenario: &Scenario, plan: &Plan, counts: &Counts) -> Option<DrawUp> 
     })
 }
 
-/// One output over all pairings.
-fn output(scenario: &Scenario, plan: &Plan, counts: &Counts, i: usize) -> record::Output {
+/// One output over all pairings; `within` is its scatter within lots, where anything moves the mean.
+fn output(
+    scenario: &Scenario,
+    plan: &Plan,
+    counts: &Counts,
+    within: Option<Option<Within>>,
+    i: usize,
+) -> record::Output {
     let output = plan.outputs[i];
     let (frame, sums, totals) = (
         &counts.frames[i],
@@ -256,15 +265,16 @@ fn output(scenario: &Scenario, plan: &Plan, counts: &Counts, i: usize) -> record
         }
     };
     let normal = index::normal_formula(&moments, bounds, confidence);
+    let inside = match within {
+        None => normal,
+        Some(Some(within)) => index::within_formula(&moments, within, bounds, confidence),
+        Some(None) => Indices::absent(Absent::NoSpread),
+    };
     let percentile = index::percentile_formula(&sketch, bounds, confidence);
-    let (cp, cpk) = (index("cp", normal.cp), index("cpk", normal.cpk));
+    let (cp, cpk) = (index("cp", inside.cp), index("cpk", inside.cpk));
+    let (pp, ppk) = (index("pp", normal.cp), index("ppk", normal.cpk));
     let pp_percentile = index("pp_percentile", percentile.cp);
     let ppk_percentile = index("ppk_percentile", percentile.cpk);
-    for (from, to) in [("cp", "pp"), ("cpk", "ppk")] {
-        if let Some(reason) = absent.get(from).cloned() {
-            absent.insert(to.to_owned(), reason);
-        }
-    }
     let extreme = |value: f64| Some(value).filter(|v| v.is_finite());
     record::Output {
         name: output.name().to_owned(),
@@ -287,8 +297,8 @@ fn output(scenario: &Scenario, plan: &Plan, counts: &Counts, i: usize) -> record
         }),
         cp,
         cpk,
-        pp: cp,
-        ppk: cpk,
+        pp,
+        ppk,
         pp_percentile,
         ppk_percentile,
         shape_normal: index::shape_is_normal(&moments, sketch.atom_share()),

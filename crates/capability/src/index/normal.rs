@@ -77,6 +77,63 @@ pub fn normal_formula(moments: &Moments, limits: Limits, confidence: f64) -> Ind
     }
 }
 
+/// The scatter of an output within lots, from pairs of values that share their lots.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Within {
+    /// Standard deviation within lots.
+    pub sd: f64,
+    /// Variance of its estimate, divided by its square.
+    pub sd_variance: f64,
+}
+
+/// Cp and Cpk within lots: the mean of all values, the standard deviation within lots.
+///
+/// With `v` the relative variance of the estimate `s_w` and `s` the standard deviation of all `n` values, error propagation
+/// gives `Var C_U = s^2/(9 n s_w^2) + C_U^2 v`, likewise for the lower side, and `Var Cp = Cp^2 v`.
+pub fn within_formula(
+    moments: &Moments,
+    within: Within,
+    limits: Limits,
+    confidence: f64,
+) -> Indices {
+    let z = normal::upper_quantile(tail_of(confidence));
+    let (Some(mean), Some(sd)) = (moments.mean(), moments.sd()) else {
+        let absent = Absent::TooFewValues { n: moments.n() };
+        return Indices {
+            cp: Err(absent),
+            cpk: Err(absent),
+        };
+    };
+    let of_mean = sd * sd / (9.0 * moments.n() as f64 * within.sd * within.sd);
+    let index = |value: f64, variance: f64| {
+        let reach = z * libm::sqrt(variance);
+        let (low, high) = (value - reach, value + reach);
+        Index::within(value, Interval { low, high })
+    };
+    let side = |distance: f64| {
+        let c = distance / (3.0 * within.sd);
+        index(c, of_mean + c * c * within.sd_variance)
+    };
+    let width = |distance: f64| {
+        let c = distance / (6.0 * within.sd);
+        index(c, c * c * within.sd_variance)
+    };
+    let upper = limits.max.map(|max| side(max - mean));
+    let lower = limits.min.map(|min| side(mean - min));
+    Indices {
+        cp: match (limits.min, limits.max) {
+            (Some(min), Some(max)) => Ok(width(max - min)),
+            (None, None) => Err(Absent::NoLimits),
+            _ => Err(Absent::OneSided),
+        },
+        cpk: match (lower, upper) {
+            (Some(lower), Some(upper)) => Ok(Index::smaller_of(lower, upper)),
+            (Some(one), None) | (None, Some(one)) => Ok(one),
+            (None, None) => Err(Absent::NoLimits),
+        },
+    }
+}
+
 /// What the normal formula needs of the values.
 struct Spread {
     n: f64,

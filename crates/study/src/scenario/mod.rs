@@ -430,6 +430,52 @@ impl Scenario {
     }
 }
 
+impl Scenario {
+    /// Does something to every characteristic.
+    pub(crate) fn each_characteristic(&mut self, act: &mut dyn FnMut(&mut Characteristic)) {
+        match &mut self.seat {
+            Seat::Cone(cones) => [&mut cones.shaft, &mut cones.hub]
+                .into_iter()
+                .for_each(|c| {
+                    act(&mut c.gauge_plane);
+                    act(&mut c.gauge_diameter);
+                    act(&mut c.half_angle);
+                }),
+            Seat::Spline(spline) => {
+                act(&mut spline.flank_half_angle);
+                [&mut spline.shaft, &mut spline.hub]
+                    .into_iter()
+                    .for_each(|half| {
+                        act(&mut half.gauge_plane);
+                        act(&mut half.size);
+                        act(&mut half.index_error);
+                        act(&mut half.profile_error);
+                    });
+            }
+        }
+        act(&mut self.spacer.thickness);
+        self.spacer.settling.iter_mut().for_each(&mut *act);
+        act(&mut self.contact.friction);
+        if let Some(face) = &mut self.contact.face {
+            act(&mut face.friction);
+        }
+        act(&mut self.bolt.torque);
+        match &mut self.bolt.tightening {
+            Tightening::NutFactor(factor) => act(factor),
+            Tightening::Friction { thread, head, .. } => {
+                act(thread);
+                act(head);
+            }
+        }
+        self.bolt.settling.iter_mut().for_each(act);
+    }
+
+    /// The same scenario without inspection.
+    pub(crate) fn drop_inspection(&mut self) {
+        self.each_characteristic(&mut |c| c.inspection = None);
+    }
+}
+
 impl Cones {
     fn characteristics(&self) -> Vec<&Characteristic> {
         [&self.shaft, &self.hub]
