@@ -1,6 +1,7 @@
 //! Whole-program tests of seatyield live in `tests/`; this library holds what they share.
 
 pub mod joints;
+pub mod lots;
 pub mod shelf;
 
 use std::path::PathBuf;
