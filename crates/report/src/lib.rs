@@ -29,6 +29,7 @@ mod unit;
 #[path = "../tests/fixture/mod.rs"]
 mod fixture;
 
+pub use chart::curves::Curve;
 pub use seat::Seat;
 
 use record::{Ladder, Matrix, Record};
@@ -105,6 +106,17 @@ pub fn render_ladder(ladder: &Ladder) -> Result<Rendered, RenderError> {
         html: page::ladder::write(ladder, &figure),
         charts: vec![figure.file()],
         summary_csv: sheet::rungs(ladder)?,
+    })
+}
+
+/// Draws curves over one axis as a picture that stands alone; `words` are its title, subtitle and the caption of the axis.
+///
+/// # Errors
+/// [`RenderError`] when the plotting library fails; no curve is known to cause it.
+pub fn render_curves(name: &str, words: [&str; 3], curves: &[Curve]) -> Result<Chart, RenderError> {
+    Ok(Chart {
+        file_name: format!("{name}.svg"),
+        svg: chart::curves::draw(name, words, curves)?.alone,
     })
 }
 

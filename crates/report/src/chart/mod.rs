@@ -3,6 +3,7 @@
 mod axis;
 mod callout;
 mod capability;
+pub mod curves;
 mod distribution;
 mod field;
 mod half_section;
