@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use crate::shape::{Shape, ShapeError};
 use crate::{
-    beta_shape, folded_normal, gamma_shape, lognormal, normal, rayleigh, triangular,
+    beta_shape, folded_normal, gamma_shape, lognormal, normal, rayleigh, skew_normal, triangular,
     truncated_normal, two_part_normal, uniform, weibull,
 };
 
@@ -198,6 +198,7 @@ pub static KINDS: &[&Kind] = &[
     &folded_normal::KIND,
     &rayleigh::KIND,
     &two_part_normal::KIND,
+    &skew_normal::KIND,
 ];
 
 impl Kind {
