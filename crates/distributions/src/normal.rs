@@ -166,6 +166,9 @@ impl Shape for Normal {
     fn sd(&self) -> f64 {
         self.sd
     }
+    fn as_normal(&self) -> Option<(f64, f64)> {
+        Some((self.mean, self.sd))
+    }
     fn support(&self) -> (f64, f64) {
         (f64::NEG_INFINITY, f64::INFINITY)
     }

@@ -33,6 +33,11 @@ pub trait Shape: Debug + Send + Sync {
     /// Smallest and largest possible value; infinite where there is none.
     fn support(&self) -> (f64, f64);
 
+    /// Mean and standard deviation where the shape is a normal distribution: sums with it have closed forms.
+    fn as_normal(&self) -> Option<(f64, f64)> {
+        None
+    }
+
     /// Whether [`Shape::from_score`] is a closed form, fast enough to be called for every part drawn; otherwise a
     /// table stands in for it.
     fn has_closed_map(&self) -> bool {
