@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use crate::problem::Problem;
 use crate::problem::escape::quoted;
 use crate::problem::id::{self, Id};
-use crate::scenario::document::{Entry, Spot, Table, Value};
+use crate::scenario::document::{Entry, Node, Spot, Table, Value};
 use crate::scenario::lines::Lines;
 use crate::scenario::quantity::{Measure, Quantity};
 use crate::scenario::value::{count_hint, read_quantity, shown, whole, whole_float};
@@ -157,6 +157,37 @@ impl<'w, 't> Section<'w, 't> {
                 None
             }
         }
+    }
+
+    /// A table that is item number `place`, counted from 1, of the list under a key.
+    pub(crate) fn item(&self, key: &str, place: usize, item: &'w Node) -> Option<Section<'w, 't>> {
+        let path = format!("{}.{place}", self.path_of(key));
+        let Value::Table(table) = &item.value else {
+            let expected = "a table { … }";
+            let found = shown(&item.value);
+            self.walk
+                .report(&id::WRONG_TYPE, item.spot, &path, &found, expected, "");
+            return None;
+        };
+        Some(Section {
+            walk: self.walk,
+            path,
+            spot: item.spot,
+            table,
+            asked: RefCell::default(),
+            later: RefCell::default(),
+        })
+    }
+
+    /// Whether a key is there, read or not.
+    pub(crate) fn has_key(&self, key: &str) -> bool {
+        self.table.get(key).is_some()
+    }
+
+    /// Whether a key is there that this table does not read; the caller says why, and it is not called unknown then.
+    pub(crate) fn has_foreign(&self, key: &'static str) -> bool {
+        self.later.borrow_mut().insert(key);
+        self.table.get(key).is_some()
     }
 
     /// A table that must be there.
