@@ -163,9 +163,10 @@ impl Pair {
     }
 }
 
-/// Refuses `toward` without the indices that it belongs to.
+/// Refuses `toward` without the indices that it belongs to. An index of the mean that stands alone was refused before.
 fn lone_toward(section: &Section<'_, '_>) {
-    if !section.has("toward") {
+    let alone = |pair: &Pair| section.has(pair.place.0) && !section.has(pair.width.0);
+    if !section.has("toward") || PAIRS.iter().any(alone) {
         return;
     }
     match PAIRS.iter().find(|pair| section.has(pair.width.0)) {

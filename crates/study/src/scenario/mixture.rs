@@ -4,10 +4,11 @@ use std::sync::Arc;
 
 use distributions::{Mixture, Shape, ShapeError};
 
+use crate::problem::escape::quoted;
 use crate::problem::id;
 use crate::scenario::characteristic::{Drawing, Spec};
 use crate::scenario::document::{Node, Value};
-use crate::scenario::process::{Built, TypedShape, ignore_keys, names, read_name};
+use crate::scenario::process::{Built, CONSTANT, TypedShape, ignore_keys, names, read_name};
 use crate::scenario::quantity::{Measure, Quantity};
 use crate::scenario::scale::{Scale, short};
 use crate::scenario::slow;
@@ -89,15 +90,13 @@ fn member(section: Section<'_, '_>, scale: Scale) -> Option<Member> {
 /// The shape of a member, which is no mixture and has no slow parts.
 fn shape(section: &Section<'_, '_>, scale: Scale) -> Option<TypedShape> {
     let shape = match section.peek_text("shape") {
-        Some(NAME) => {
-            let hint = "list the members of the inner one with their shares of the whole";
-            refuse(
-                section,
-                "shape",
-                "a mixture in a mixture",
-                "any other shape",
-                hint,
-            );
+        Some(name @ (NAME | CONSTANT)) => {
+            let hint = match name {
+                NAME => "list the members of the inner one with their shares of the whole",
+                _ => "a heap on one value is a uniform or normal with little scatter",
+            };
+            let found = format!("{} in a mixture", quoted(name));
+            refuse(section, "shape", &found, "any other shape", hint);
             ignore_keys(section);
             None
         }

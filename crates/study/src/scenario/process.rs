@@ -21,7 +21,7 @@ use crate::scenario::tightening_factor::TighteningFactor;
 use crate::scenario::walk::{Section, nearest};
 
 /// The shape without scatter.
-const CONSTANT: &str = "constant";
+pub(crate) const CONSTANT: &str = "constant";
 
 /// A process as typed.
 #[derive(Debug, Clone)]
@@ -239,9 +239,7 @@ fn refuse_foreign(
         let found = format!("{key} with the shape {}", quoted(name));
         let expected = format!("only {} with this shape", keys.join(", "));
         let hint = match slow::KEYS.contains(&key) {
-            true => {
-                "slow parts move a process that scatters from part to part; sd = 0 with a unit is one that does not"
-            }
+            true => "for slow parts alone write shape = \"normal\" with sd = \"0 um\"",
             false => "",
         };
         section.bad(&id::CONTRADICTION, key, &found, &expected, hint);

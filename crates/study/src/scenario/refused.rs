@@ -7,7 +7,7 @@ use crate::scenario::characteristic::{Spec, short_sd};
 use crate::scenario::walk::Section;
 
 /// What is wrong: the key to blame, found, expected.
-type Wrong = (&'static str, String, String);
+type Wrong = (String, String, String);
 
 /// Turns what a constructor refused into a problem.
 pub(crate) fn refuse(section: &Section<'_, '_>, spec: &Spec, nominal: f64, error: &ProcessError) {
@@ -15,12 +15,12 @@ pub(crate) fn refuse(section: &Section<'_, '_>, spec: &Spec, nominal: f64, error
         .or_else(|| size(section, spec, nominal, error))
         .unwrap_or_else(|| {
             (
-                "shape",
+                "shape".to_owned(),
                 error.to_string(),
                 "finite numbers, and a standard deviation of 0 or more".to_owned(),
             )
         });
-    section.bad(&id::PROCESS, key, &found, &expected, "");
+    section.bad(&id::PROCESS, &key, &found, &expected, "");
 }
 
 /// What is wrong with places: ends of a range, mode, mean, origin.
@@ -32,17 +32,17 @@ fn range(section: &Section<'_, '_>, spec: &Spec, error: &ProcessError) -> Option
     };
     Some(match error {
         ProcessError::EmptyRange { low, high } => (
-            "low",
+            "low".to_owned(),
             format!("a {}", from_to(low, high)),
             "low below high".to_owned(),
         ),
         ProcessError::ModeOutside { mode, low, high } => (
-            "mode",
+            "mode".to_owned(),
             outside("the most likely value", mode, low, high),
             "a mode inside the range (it is the nominal where none is stated)".to_owned(),
         ),
         ProcessError::MeanOutside { mean, low, high } => (
-            mean_key(section),
+            mean_key(section).to_owned(),
             outside("the mean", mean, low, high),
             "a mean inside the range (it is the nominal where none is stated)".to_owned(),
         ),
@@ -52,7 +52,7 @@ fn range(section: &Section<'_, '_>, spec: &Spec, error: &ProcessError) -> Option
                 false => "nothing".to_owned(),
             };
             (
-                "low",
+                "low".to_owned(),
                 format!(
                     "a {} that holds {held} of the normal distribution",
                     from_to(low, high)
@@ -61,7 +61,7 @@ fn range(section: &Section<'_, '_>, spec: &Spec, error: &ProcessError) -> Option
             )
         }
         ProcessError::MeanNotAboveOrigin { mean, origin } => (
-            "origin",
+            "origin".to_owned(),
             format!(
                 "the origin {} at or above the mean {}",
                 show(origin),
@@ -81,7 +81,11 @@ fn size(
     error: &ProcessError,
 ) -> Option<Wrong> {
     let spread = |value: &f64| short_sd(spec, nominal, *value);
-    let blamed = |name: &'static str| if section.has_key(name) { name } else { "shape" };
+    let key = |name: &str| name.replace(' ', "_");
+    let blamed = |name: &str| match section.has_key(&key(name)) {
+        true => key(name),
+        false => "shape".to_owned(),
+    };
     Some(match error {
         ProcessError::SdTooLarge { sd, largest } => (
             blamed("sd"),
@@ -93,8 +97,8 @@ fn size(
         ),
         ProcessError::NotPositive { name, .. } => (
             blamed(name),
-            format!("{name} of 0 or less"),
-            format!("{name} above 0"),
+            format!("{} of 0 or less", key(name)),
+            format!("{} above 0", key(name)),
         ),
         ProcessError::ParameterOutside {
             name,
@@ -103,8 +107,8 @@ fn size(
             high,
         } => (
             blamed(name),
-            format!("{name} {value}"),
-            format!("{name} from {low} to {high}"),
+            format!("{} {value}", key(name)),
+            format!("{} from {low} to {high}", key(name)),
         ),
         ProcessError::SkewnessTooLarge { skewness, limit } => (
             blamed("skewness"),
