@@ -130,7 +130,7 @@ fn unit(nominal: f64) -> f64 {
         .expect("inside the table");
     let over = RANGES[to - 1].max(1.0);
     let d = (over * RANGES[to]).sqrt();
-    0.45 * d.cbrt() + 0.001 * d
+    0.45 * libm::cbrt(d) + 0.001 * d
 }
 
 /// The formula is no oracle, the table is: it only shows that no grade and no range was mistaken for another.

@@ -137,23 +137,9 @@ impl<'w, 't> Section<'w, 't> {
         let entry = self.get(key)?;
         let path = self.path_of(key);
         match &entry.node.value {
-            Value::Table(table) => Some(Section {
-                walk: self.walk,
-                path,
-                spot: entry.key_spot,
-                table,
-                asked: RefCell::default(),
-                later: RefCell::default(),
-            }),
+            Value::Table(table) => Some(self.below(path, entry.key_spot, table)),
             other => {
-                self.walk.report(
-                    &id::WRONG_TYPE,
-                    entry.node.spot,
-                    &path,
-                    &shown(other),
-                    &format!("a table [{path}]"),
-                    "",
-                );
+                self.wrong_type(entry, other, &format!("a table [{path}]"));
                 None
             }
         }
@@ -163,23 +149,27 @@ impl<'w, 't> Section<'w, 't> {
     pub(crate) fn item(&self, key: &str, place: usize, item: &'w Node) -> Option<Section<'w, 't>> {
         let path = format!("{}.{place}", self.path_of(key));
         let Value::Table(table) = &item.value else {
-            let expected = "a table { … }";
-            let found = shown(&item.value);
+            let (found, expected) = (shown(&item.value), "a table { … }");
+            let wrong = &id::WRONG_TYPE;
             self.walk
-                .report(&id::WRONG_TYPE, item.spot, &path, &found, expected, "");
+                .report(wrong, item.spot, &path, &found, expected, "");
             return None;
         };
-        Some(Section {
+        Some(self.below(path, item.spot, table))
+    }
+
+    fn below(&self, path: String, spot: Spot, table: &'w Table) -> Section<'w, 't> {
+        Section {
             walk: self.walk,
             path,
-            spot: item.spot,
+            spot,
             table,
             asked: RefCell::default(),
             later: RefCell::default(),
-        })
+        }
     }
 
-    /// Whether a key is there, read or not.
+    /// Whether a key is there.
     pub(crate) fn has_key(&self, key: &str) -> bool {
         self.table.get(key).is_some()
     }
