@@ -30,6 +30,7 @@ mod stock;
 mod summary;
 mod supply;
 mod teeth;
+pub mod tolerance;
 mod torque;
 pub mod typed;
 mod warnings;
