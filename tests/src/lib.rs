@@ -2,6 +2,7 @@
 
 pub mod joints;
 pub mod lots;
+pub mod processes;
 pub mod shelf;
 
 use std::path::PathBuf;

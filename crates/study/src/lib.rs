@@ -21,6 +21,7 @@ mod pair;
 mod parts;
 mod plan;
 mod problem;
+pub mod readings;
 mod recheck;
 mod run;
 pub mod scenario;

@@ -108,6 +108,34 @@ ids! {
     PARTS_AND_STEP = "parts-020", 4;
     /// A column of something that the scenario does not have.
     PARTS_NOT_STATED = "parts-021", 4;
+    /// The file of readings is missing.
+    LOT_MISSING = "lot-001", 4;
+    /// The file of readings is a folder, pipe or device.
+    LOT_NOT_A_FILE = "lot-002", 4;
+    /// The file of readings is empty or has no row.
+    LOT_EMPTY = "lot-003", 4;
+    /// The file of readings is not in the stated encoding.
+    LOT_ENCODING = "lot-004", 4;
+    /// A character that no file of readings may hold.
+    LOT_CHARACTER = "lot-005", 4;
+    /// Something else under the name of a CSV file.
+    LOT_KIND = "lot-006", 4;
+    /// A quote that is not closed, or text beside a quoted cell.
+    LOT_QUOTE = "lot-010", 4;
+    /// A column that is missing, named twice or not at all.
+    LOT_COLUMN = "lot-011", 4;
+    /// A decimal sign or separator other than the stated one.
+    LOT_DIALECT = "lot-012", 4;
+    /// A row with too few or too many cells.
+    LOT_ROW = "lot-013", 4;
+    /// A cell that is no number.
+    LOT_NUMBER = "lot-014", 4;
+    /// A reading that is missing.
+    LOT_NO_READING = "lot-015", 4;
+    /// A serial number that stands twice.
+    LOT_REPEATED = "lot-016", 4;
+    /// The headings are not in the first line.
+    LOT_HEADER = "lot-017", 4;
     /// The nominal pair has no draw-up that could be asked for.
     NO_DRAW_UP = "pair-001", 3;
     /// A file that may not be read.

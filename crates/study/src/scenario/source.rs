@@ -49,6 +49,18 @@ pub(crate) const PARTS: Kind = Kind {
     encoding: &id::PARTS_ENCODING,
 };
 
+/// A file of readings: at most 1 GiB, read line by line.
+pub(crate) const READINGS: Kind = Kind {
+    words: "a CSV file of readings",
+    limit: 1 << 30,
+    limit_words: "1 GiB",
+    example: "scenarios/README.md describes a file of readings",
+    missing: &id::LOT_MISSING,
+    not_a_file: &id::LOT_NOT_A_FILE,
+    empty: &id::LOT_EMPTY,
+    encoding: &id::LOT_ENCODING,
+};
+
 /// The byte order mark of UTF-8.
 const BOM: &str = "\u{feff}";
 
@@ -57,11 +69,11 @@ pub(crate) fn without_bom(text: &str) -> &str {
     text.strip_prefix(BOM).unwrap_or(text)
 }
 
-/// Reads a file whole.
+/// Looks at a file before it is opened: it must be there, be a file, and not be too large.
 ///
 /// # Errors
 /// The one problem that stands in the way.
-pub(crate) fn read(path: &Path, kind: &Kind) -> Result<String, Problems> {
+pub(crate) fn inspect(path: &Path, kind: &Kind) -> Result<(), Problems> {
     let shown = path.to_string_lossy();
     let problem =
         |id: &Id, found: &str, expected: &str| Problem::new(id, &shown, "", found, expected);
@@ -87,6 +99,18 @@ pub(crate) fn read(path: &Path, kind: &Kind) -> Result<String, Problems> {
     if meta.len() > kind.limit {
         return Err(too_large(&shown, meta.len(), kind).into());
     }
+    Ok(())
+}
+
+/// Reads a file whole.
+///
+/// # Errors
+/// The one problem that stands in the way.
+pub(crate) fn read(path: &Path, kind: &Kind) -> Result<String, Problems> {
+    inspect(path, kind)?;
+    let shown = path.to_string_lossy();
+    let problem =
+        |id: &Id, found: &str, expected: &str| Problem::new(id, &shown, "", found, expected);
     let mut bytes = Vec::new();
     let read = File::open(path).and_then(|file| file.take(kind.limit + 1).read_to_end(&mut bytes));
     read.map_err(|e| match e.kind() {
@@ -187,7 +211,7 @@ fn too_large(file: &str, size: u64, kind: &Kind) -> Problem {
 }
 
 #[cfg(unix)]
-fn no_permission(path: &Path, file: &str) -> Problem {
+pub(crate) fn no_permission(path: &Path, file: &str) -> Problem {
     use std::os::unix::fs::MetadataExt;
     let found = match fs::metadata(path) {
         Ok(m) => format!(
@@ -208,7 +232,7 @@ fn no_permission(path: &Path, file: &str) -> Problem {
 }
 
 #[cfg(not(unix))]
-fn no_permission(_path: &Path, file: &str) -> Problem {
+pub(crate) fn no_permission(_path: &Path, file: &str) -> Problem {
     Problem::new(
         &id::PERMISSION,
         file,

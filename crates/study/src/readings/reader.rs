@@ -1,0 +1,798 @@
+//! The way through a file of readings: headings, rows, cells.
+
+use std::collections::HashMap;
+use std::io::Read;
+
+use super::dialect::{Decimal, Dialect, Missing, Separator, SetBy};
+use super::lines::{LONGEST_LINE, LineError, LineReader};
+use super::number::{NoNumber, number};
+use super::rows::{Assembler, LONGEST_CELL, QuoteError, RawRow, place, split};
+use super::sheet::{Cells, Column, Dropped, Sheet};
+use super::{Want, heading, suspect};
+use crate::problem::escape::{named, quoted};
+use crate::problem::id::{self, Id};
+use crate::problem::{Problem, Problems};
+use crate::scenario::source::READINGS;
+use crate::scenario::walk::nearest;
+
+/// Most rows.
+const MOST_ROWS: usize = 50_000_000;
+
+/// Most columns.
+const MOST_COLUMNS: usize = 1_000;
+
+/// Problems after which the reading ends.
+const MOST_PROBLEMS: usize = 10_000;
+
+/// Rows split together.
+const BATCH: usize = 256;
+
+/// Lines looked at to find out what is wrong with a file as a whole.
+const LOOK: usize = 50;
+
+/// How a column is read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Role {
+    Number,
+    Text,
+    /// Text until the end, then what it turns out to be.
+    Open,
+    /// Not asked for.
+    Skip,
+}
+
+/// Reads one file.
+pub(super) struct Reader<'a> {
+    file: &'a str,
+    dialect: &'a Dialect,
+    separator: Separator,
+    set_by: &'a SetBy,
+    wants: Option<&'a [Want<'a>]>,
+    problems: Vec<Problem>,
+    roles: Vec<Role>,
+    sheet: Sheet,
+    /// Where cells stand that are no numbers, in columns still open: by column and row.
+    places: HashMap<(usize, usize), (usize, usize)>,
+    serials: HashMap<String, usize>,
+    repeated: Vec<(String, usize, usize)>,
+}
+
+impl<'a> Reader<'a> {
+    pub(super) fn new(
+        file: &'a str,
+        dialect: &'a Dialect,
+        set_by: &'a SetBy,
+        wants: Option<&'a [Want<'a>]>,
+    ) -> Reader<'a> {
+        Reader {
+            file,
+            dialect,
+            separator: dialect.separator(),
+            set_by,
+            wants,
+            problems: vec![],
+            roles: vec![],
+            sheet: Sheet {
+                file: file.to_owned(),
+                sha256: String::new(),
+                bytes: 0,
+                rows: 0,
+                blank_lines: 0,
+                columns: vec![],
+                dropped: vec![],
+                warnings: vec![],
+                lines: vec![],
+            },
+            places: HashMap::new(),
+            serials: HashMap::new(),
+            repeated: vec![],
+        }
+    }
+
+    /// Reads everything.
+    pub(super) fn read(mut self, mut lines: LineReader<impl Read>) -> Result<Sheet, Problems> {
+        if let Err(problem) = self.pass(&mut lines) {
+            self.problems.push(problem);
+        }
+        self.close();
+        if !self.problems.is_empty() {
+            return Err(Problems::new(self.problems));
+        }
+        let (bytes, sha256) = lines.finish();
+        self.sheet.bytes = bytes;
+        self.sheet.sha256 = sha256;
+        Ok(self.sheet)
+    }
+
+    fn problem(&self, id: &Id, key: &str, found: &str, expected: &str) -> Problem {
+        Problem::new(id, self.file, key, found, expected)
+    }
+
+    /// One pass over the file; what ends the reading comes back as an error.
+    fn pass(&mut self, lines: &mut LineReader<impl Read>) -> Result<(), Problem> {
+        let beginning = lines.beginning().map_err(|error| self.line_error(error))?;
+        if beginning.is_empty() {
+            return Err(self
+                .problem(&id::LOT_EMPTY, "", "an empty file", READINGS.words)
+                .hint(READINGS.example));
+        }
+        if let Some((found, hint)) = suspect::kind(beginning) {
+            return Err(self
+                .problem(&id::LOT_KIND, "", found, READINGS.words)
+                .hint(hint));
+        }
+        let mut assembler = Assembler::new(self.separator);
+        let mut batch: Vec<RawRow> = vec![];
+        let mut first: Vec<String> = vec![];
+        let mut headed = false;
+        while let Some(line) = lines.next_line().map_err(|error| self.line_error(error))? {
+            let number = lines.line();
+            if number <= self.dialect.skip_rows {
+                continue;
+            }
+            if first.is_empty() && assembler.len() == 0 && self.is_sep_line(&line)? {
+                assembler = Assembler::new(self.separator);
+                continue;
+            }
+            if assembler.len() == 0 && self.is_blank(&line) {
+                self.sheet.blank_lines += 1;
+                continue;
+            }
+            if first.len() < LOOK {
+                first.push(line.clone());
+            }
+            match assembler.push(number, &line) {
+                Ok(Some(row)) => batch.push(row),
+                Ok(None) => {
+                    if assembler.len() > LONGEST_LINE {
+                        return Err(self.unclosed(&assembler, lines));
+                    }
+                }
+                Err(fault) => {
+                    let problem = self.quote_fault(fault);
+                    self.problems.push(problem);
+                }
+            }
+            if !headed && first.len() == LOOK && !batch.is_empty() {
+                self.head(batch.remove(0), &first)?;
+                headed = true;
+            }
+            if headed && batch.len() >= BATCH {
+                self.rows(&mut batch)?;
+            }
+            if self.problems.len() > MOST_PROBLEMS {
+                return Ok(());
+            }
+        }
+        if assembler.is_open() {
+            return Err(self.unclosed(&assembler, lines));
+        }
+        if !headed {
+            if batch.is_empty() {
+                let found = if self.problems.is_empty() {
+                    "a file without a filled line"
+                } else {
+                    return Ok(());
+                };
+                return Err(self
+                    .problem(&id::LOT_EMPTY, "", found, READINGS.words)
+                    .hint(READINGS.example));
+            }
+            self.head(batch.remove(0), &first)?;
+        }
+        self.rows(&mut batch)
+    }
+
+    fn is_blank(&self, line: &str) -> bool {
+        let sign = char::from(self.separator.sign());
+        line.chars().all(|c| matches!(c, ' ' | '\t') || c == sign)
+    }
+
+    /// Honours a first line `sep=;` as spreadsheets write it.
+    fn is_sep_line(&mut self, line: &str) -> Result<bool, Problem> {
+        let Some(sign) = line.trim_matches(['"', ' ']).strip_prefix("sep=") else {
+            return Ok(false);
+        };
+        let Some(found) = Separator::ALL
+            .into_iter()
+            .find(|s| sign.as_bytes() == [s.sign()])
+        else {
+            return Err(self
+                .problem(
+                    &id::LOT_DIALECT,
+                    "",
+                    &format!("a line {}", quoted(line)),
+                    "sep= with a comma, a semicolon or a tabulator",
+                )
+                .at(Some((1, 1)))
+                .hint("write the file with one of these between the cells"));
+        };
+        if self.dialect.separator.is_some_and(|stated| stated != found) {
+            let stated = self.separator.word();
+            return Err(self
+                .problem(
+                    &id::LOT_DIALECT,
+                    "",
+                    &format!(
+                        "a line {} where the separator {} is stated",
+                        quoted(line),
+                        quoted(stated)
+                    ),
+                    "a file and a setting that agree",
+                )
+                .at(Some((1, 1)))
+                .hint(&self.set_by.set(&[("separator", found.word())])));
+        }
+        self.separator = found;
+        Ok(true)
+    }
+
+    fn line_error(&self, error: LineError) -> Problem {
+        match error {
+            LineError::Byte(line, column, byte) => self.bad_byte(line, column, byte),
+            LineError::Character(line, column, c) => self
+                .problem(
+                    &id::LOT_CHARACTER,
+                    "",
+                    &format!("the character {}", named(c)),
+                    "text without control characters",
+                )
+                .at(Some((line, column))),
+            LineError::TooLong(line) => self
+                .problem(
+                    &id::TOO_LARGE,
+                    "",
+                    &format!("a line of more than {LONGEST_LINE} bytes"),
+                    "lines of at most 1 MiB",
+                )
+                .at(Some((line, 1)))
+                .hint("is it a CSV file, one part a row?"),
+            LineError::TooLarge => self
+                .problem(
+                    &id::TOO_LARGE,
+                    "",
+                    "more than 1 GiB",
+                    "a file of at most 1 GiB",
+                )
+                .hint("split it into several files"),
+            LineError::Read(error) => self.problem(
+                &id::READ,
+                "",
+                &format!("an error while reading: {error}"),
+                READINGS.words,
+            ),
+        }
+    }
+
+    fn bad_byte(&self, line: usize, column: usize, byte: u8) -> Problem {
+        let guess = match byte {
+            0xb5 => "; in Windows-1252 that is the micro sign",
+            0xb0 => "; in Windows-1252 that is the degree sign",
+            _ => "",
+        };
+        let (encoding, hint) = match self.dialect.encoding {
+            super::Encoding::Utf8 => (
+                "UTF-8",
+                self.set_by.set(&[("encoding", "windows-1252")]) + " , or save the file as UTF-8",
+            ),
+            super::Encoding::Windows1252 => (
+                "Windows-1252",
+                "save the file as UTF-8 and leave the encoding out".to_owned(),
+            ),
+        };
+        self.problem(
+            &id::LOT_ENCODING,
+            "",
+            &format!("byte 0x{byte:02X}, which is not {encoding}{guess}"),
+            &format!("text in {encoding}"),
+        )
+        .at(Some((line, column)))
+        .hint(&hint)
+    }
+
+    fn quote_fault(&self, fault: QuoteError) -> Problem {
+        let (place, found, hint) = match fault {
+            QuoteError::TextAfter(line, column) => (
+                (line, column),
+                "text behind a closing quote",
+                "a quote inside quotes is written twice: \"\"",
+            ),
+            QuoteError::Behind(line, column) => (
+                (line, column),
+                "a quote behind a blank",
+                "take out the blanks before the quote",
+            ),
+        };
+        self.problem(
+            &id::LOT_QUOTE,
+            "",
+            found,
+            "a cell that is quoted from end to end, or not at all",
+        )
+        .at(Some(place))
+        .hint(hint)
+    }
+
+    /// A quote that was never closed, told from where it was opened; the rest of the file counts as rows at risk.
+    fn unclosed(&self, assembler: &Assembler, lines: &mut LineReader<impl Read>) -> Problem {
+        while let Ok(Some(_)) = lines.next_line() {}
+        let at_risk = lines.line().saturating_sub(assembler.opened.0);
+        self.problem(
+            &id::LOT_QUOTE,
+            "",
+            &format!("a quote that is opened here and never closed; {at_risk} lines behind it would be lost"),
+            "a closing quote",
+        )
+        .at(Some(assembler.opened))
+        .hint("close it, or write a quote inside a cell twice: \"\"")
+    }
+
+    /// Takes the headings, after a look at whether the file is what it should be.
+    fn head(&mut self, row: RawRow, first: &[String]) -> Result<(), Problem> {
+        let cells = split(std::slice::from_ref(&row), self.separator)
+            .map_err(|reason| self.problem(&id::LOT_ROW, "", &reason, "cells"))?
+            .remove(0);
+        self.whole(&row, &cells, first)?;
+        let mut cells = cells;
+        if cells.len() > 1 && cells.last().is_some_and(String::is_empty) {
+            cells.pop();
+        }
+        if cells.len() > MOST_COLUMNS {
+            return Err(self
+                .problem(
+                    &id::TOO_LARGE,
+                    "",
+                    &format!("{} columns", cells.len()),
+                    &format!("at most {MOST_COLUMNS} columns"),
+                )
+                .at(Some((row.line, 1))));
+        }
+        for (i, cell) in cells.iter().enumerate() {
+            let place = place(&row, i, self.separator);
+            let heading = heading::read(cell);
+            if cell.is_empty() {
+                self.problems.push(
+                    self.problem(
+                        &id::LOT_COLUMN,
+                        "",
+                        "a column without a heading",
+                        "a name for every column",
+                    )
+                    .at(Some(place)),
+                );
+            }
+            let column = Column {
+                name: heading.name,
+                unit: heading.unit,
+                place,
+                cells: Cells::NotRead,
+            };
+            if let Some(twin) = self
+                .sheet
+                .columns
+                .iter()
+                .find(|c| c.name == column.name && !cell.is_empty())
+            {
+                let found = format!(
+                    "a second column {}, the first is column {} of the line",
+                    quoted(&column.name),
+                    twin.place.1
+                );
+                self.problems.push(
+                    self.problem(&id::LOT_COLUMN, &column.name, &found, "every heading once")
+                        .at(Some(place)),
+                );
+            }
+            self.sheet.columns.push(column);
+        }
+        self.assign();
+        Ok(())
+    }
+
+    /// Refuses a file that as a whole is written otherwise.
+    fn whole(&self, row: &RawRow, cells: &[String], first: &[String]) -> Result<(), Problem> {
+        let numbers = |decimal| {
+            cells
+                .iter()
+                .filter(|cell| number(cell, decimal).is_ok())
+                .count()
+        };
+        if cells.len() == 1
+            && let Some(other) = suspect::other_separator(first, self.separator)
+        {
+            let word = match other {
+                Separator::Comma => "commas",
+                Separator::Semicolon => "semicolons",
+                Separator::Tab => "tabulators",
+            };
+            return Err(self
+                .problem(
+                    &id::LOT_DIALECT,
+                    "",
+                    &format!("one cell, divided by {word}: {}", quoted(&row.text)),
+                    &format!(
+                        "headings divided by the separator {}",
+                        quoted(self.separator.word())
+                    ),
+                )
+                .at(Some((row.line, 1)))
+                .hint(&suspect::settings(first, other, self.set_by)));
+        }
+        if let Some(line) = suspect::header_below(first, self.dialect) {
+            let skip = row.line + line - 2;
+            return Err(self
+                .problem(
+                    &id::LOT_HEADER,
+                    "",
+                    &format!(
+                        "{} cell(s) in the first line: {}",
+                        cells.len(),
+                        quoted(&row.text)
+                    ),
+                    "the headings in the first filled line",
+                )
+                .at(Some((row.line, 1)))
+                .hint(&format!(
+                    "line {} looks like the headings; {}",
+                    skip + 1,
+                    self.set_by.set(&[("skip_rows", &skip.to_string())])
+                )));
+        }
+        let most = numbers(Decimal::Point).max(numbers(Decimal::Comma));
+        if 2 * most > cells.len() {
+            return Err(self
+                .problem(&id::LOT_HEADER, "", &format!("numbers in the first line: {}", quoted(&row.text)), "headings in the first line")
+                .at(Some((row.line, 1)))
+                .hint("add a line with the names of the columns, each with its unit: gauge_diameter [mm]"));
+        }
+        Ok(())
+    }
+
+    /// Decides how each column is read.
+    fn assign(&mut self) {
+        self.roles = match self.wants {
+            None => {
+                let role = |column: &Column| {
+                    if heading::is_serial(&column.name) {
+                        Role::Text
+                    } else {
+                        Role::Open
+                    }
+                };
+                self.sheet.columns.iter().map(role).collect()
+            }
+            Some(wants) => {
+                let role = |column: &Column| {
+                    let want = wants.iter().find(|want| column.is(want.name()));
+                    match want {
+                        Some(Want::Number(_)) => Role::Number,
+                        Some(Want::Text(_)) => Role::Text,
+                        None if heading::is_serial(&column.name) => Role::Text,
+                        None => Role::Skip,
+                    }
+                };
+                let roles = self.sheet.columns.iter().map(role).collect();
+                for want in wants {
+                    if self.sheet.column(want.name()).is_none() {
+                        let problem = self.no_column(want.name());
+                        self.problems.push(problem);
+                    }
+                }
+                roles
+            }
+        };
+        for (role, column) in self.roles.iter().zip(&mut self.sheet.columns) {
+            column.cells = match role {
+                Role::Number => Cells::Numbers(vec![]),
+                Role::Text | Role::Open => Cells::Text(vec![]),
+                Role::Skip => Cells::NotRead,
+            };
+        }
+    }
+
+    fn no_column(&self, name: &str) -> Problem {
+        let known: Vec<&str> = self.sheet.columns.iter().map(|c| c.name.as_str()).collect();
+        let hint = nearest(name, &known).map_or_else(String::new, |near| {
+            format!("did you mean {}?", quoted(near))
+        });
+        let place = self.sheet.columns.first().map(|column| column.place);
+        self.problem(
+            &id::LOT_COLUMN,
+            name,
+            &format!("no column {}", quoted(name)),
+            &format!("one of {}", known.join(", ")),
+        )
+        .at(place)
+        .hint(&hint)
+    }
+
+    /// Takes a batch of rows.
+    fn rows(&mut self, batch: &mut Vec<RawRow>) -> Result<(), Problem> {
+        let split = split(batch, self.separator)
+            .map_err(|reason| self.problem(&id::LOT_ROW, "", &reason, "cells"))?;
+        for (row, cells) in batch.iter().zip(split) {
+            self.row(row, cells);
+            if self.sheet.rows > MOST_ROWS {
+                return Err(self
+                    .problem(&id::TOO_LARGE, "", "more than 5e7 rows", "at most 5e7 rows")
+                    .at(Some((row.line, 1))));
+            }
+            if self.problems.len() > MOST_PROBLEMS {
+                break;
+            }
+        }
+        batch.clear();
+        Ok(())
+    }
+
+    fn row(&mut self, row: &RawRow, mut cells: Vec<String>) {
+        let due = self.sheet.columns.len();
+        if cells.len() == due + 1 && cells.last().is_some_and(String::is_empty) {
+            cells.pop();
+        }
+        if cells.len() != due {
+            let problem = self.ragged(row, &cells, due);
+            self.problems.push(problem);
+            return;
+        }
+        self.sheet.rows += 1;
+        self.sheet.lines.push(row.line);
+        for (i, cell) in cells.into_iter().enumerate() {
+            if cell.len() > LONGEST_CELL {
+                let place = place(row, i, self.separator);
+                let problem = self
+                    .problem(
+                        &id::TOO_LARGE,
+                        &self.sheet.columns[i].name,
+                        &format!("a cell of {} bytes", cell.len()),
+                        "cells of at most 64 KiB",
+                    )
+                    .at(Some(place));
+                self.problems.push(problem);
+                continue;
+            }
+            match self.roles[i] {
+                Role::Skip => {}
+                Role::Number => {
+                    let read = number(&cell, self.dialect.decimal);
+                    let value = self.taken(row, i, &cell, read);
+                    if let Cells::Numbers(numbers) = &mut self.sheet.columns[i].cells {
+                        numbers.push(value);
+                    }
+                }
+                Role::Text | Role::Open => {
+                    if heading::is_serial(&self.sheet.columns[i].name) {
+                        self.serial(&cell, row.line);
+                    }
+                    if self.roles[i] == Role::Open
+                        && self.places.len() < 2 * MOST_PROBLEMS
+                        && number(&cell, self.dialect.decimal).is_err()
+                    {
+                        let place = place(row, i, self.separator);
+                        self.places.insert((i, self.sheet.rows - 1), place);
+                    }
+                    if let Cells::Text(text) = &mut self.sheet.columns[i].cells {
+                        text.push(cell);
+                    }
+                }
+            }
+        }
+    }
+
+    /// The value of a cell, or what is wrong with it on the list.
+    fn taken(
+        &mut self,
+        row: &RawRow,
+        i: usize,
+        cell: &str,
+        read: Result<f64, NoNumber>,
+    ) -> Option<f64> {
+        match read {
+            Ok(value) => Some(value),
+            Err(NoNumber::Missing(word)) if self.dialect.missing == Missing::Drop => {
+                let column = self.sheet.columns[i].name.clone();
+                self.sheet.dropped.push(Dropped {
+                    line: row.line,
+                    column,
+                    found: word.to_owned(),
+                });
+                None
+            }
+            Err(fault) => {
+                let problem = self.cell_fault(place(row, i, self.separator), i, cell, &fault);
+                self.problems.push(problem);
+                None
+            }
+        }
+    }
+
+    fn cell_fault(&self, place: (usize, usize), i: usize, cell: &str, fault: &NoNumber) -> Problem {
+        let (sign, example) = match self.dialect.decimal {
+            Decimal::Point => ("point", "2.512"),
+            Decimal::Comma => ("comma", "2,512"),
+        };
+        let words = fault.words();
+        let found = match fault {
+            NoNumber::Missing(_) => words,
+            _ if words.is_empty() => quoted(cell),
+            _ => format!("{}, {words}", quoted(cell)),
+        };
+        let hint = match fault {
+            NoNumber::Missing(_) => self.set_by.set(&[("missing", "drop")]) + "  to leave such readings out",
+            NoNumber::DecimalComma => self.set_by.set(&[("decimal", ",")]),
+            NoNumber::DecimalPoint => self.set_by.set(&[("decimal", ".")]),
+            NoNumber::Thousands => "write the number without signs between thousands; they cannot be told from decimals".to_owned(),
+            NoNumber::Unit(unit) => format!("the unit belongs in the heading: {} [{unit}]", self.sheet.columns[i].name),
+            NoNumber::Formula => "save the values of the cells, not their formulas".to_owned(),
+            NoNumber::Character(_) => "type blanks, digits and signs from the keyboard".to_owned(),
+            NoNumber::Range(_) | NoNumber::Text => String::new(),
+        };
+        self.problem(
+            match fault {
+                NoNumber::Missing(_) => &id::LOT_NO_READING,
+                NoNumber::DecimalComma | NoNumber::DecimalPoint => &id::LOT_DIALECT,
+                _ => &id::LOT_NUMBER,
+            },
+            &self.sheet.columns[i].name,
+            &found,
+            &format!("a number with a decimal {sign}, for example {example}"),
+        )
+        .at(Some(place))
+        .hint(&hint)
+    }
+
+    fn ragged(&self, row: &RawRow, cells: &[String], due: usize) -> Problem {
+        let splits = self.separator == Separator::Comma
+            && self.dialect.decimal == Decimal::Point
+            && cells.len() > due
+            && cells.windows(2).any(|pair| {
+                number(&pair[0], Decimal::Point).is_ok()
+                    && pair[1].bytes().all(|b| b.is_ascii_digit())
+                    && !pair[1].is_empty()
+            });
+        let hint = if splits {
+            format!(
+                "a decimal comma splits the value where commas also divide the cells: write the file with another separator, then {}",
+                self.set_by
+                    .set(&[("separator", "semicolon"), ("decimal", ",")])
+            )
+        } else if cells.len() < due {
+            "is the file cut off, or the line broken?".to_owned()
+        } else {
+            "a cell that holds the separator is written in quotes".to_owned()
+        };
+        self.problem(
+            &id::LOT_ROW,
+            "",
+            &format!("{} cells", cells.len()),
+            &format!("{due} cells, as many as headings"),
+        )
+        .at(Some((row.line, 1)))
+        .hint(&hint)
+    }
+
+    fn serial(&mut self, cell: &str, line: usize) {
+        if self.dialect.repeated_names || cell.is_empty() {
+            return;
+        }
+        if let Some(first) = self.serials.get(cell) {
+            self.repeated.push((cell.to_owned(), *first, line));
+        } else {
+            self.serials.insert(cell.to_owned(), line);
+        }
+    }
+
+    /// What can only be said at the end of the file.
+    fn close(&mut self) {
+        if !self.repeated.is_empty() {
+            let problem = self.repeats();
+            self.problems.push(problem);
+        }
+        let fatal = !self.problems.is_empty();
+        if !fatal && self.sheet.rows == 0 {
+            self.problems.push(self.problem(
+                &id::LOT_EMPTY,
+                "",
+                "headings and no row",
+                "at least one row of readings",
+            ));
+            return;
+        }
+        for i in 0..self.sheet.columns.len() {
+            if self.roles.get(i) == Some(&Role::Open) {
+                self.settle(i);
+            }
+        }
+    }
+
+    fn repeats(&self) -> Problem {
+        let pairs: Vec<String> = self
+            .repeated
+            .iter()
+            .take(5)
+            .map(|(name, first, second)| format!("{} in lines {first} and {second}", quoted(name)))
+            .collect();
+        let more = self.repeated.len().saturating_sub(5);
+        let more = if more > 0 {
+            format!(", and {more} more")
+        } else {
+            String::new()
+        };
+        self.problem(
+            &id::LOT_REPEATED,
+            "",
+            &format!(
+                "serial numbers that stand twice: {}{more}",
+                pairs.join("; ")
+            ),
+            "a serial number of its own for every part",
+        )
+        .at(self.repeated.first().map(|(_, _, line)| (*line, 1)))
+        .hint(
+            &(self.set_by.set(&[("repeated_names", "true")])
+                + "  when a part may stand in several rows"),
+        )
+    }
+
+    /// Makes an open column numbers when most of its filled cells are, or its heading has a unit.
+    fn settle(&mut self, i: usize) {
+        let column = &mut self.sheet.columns[i];
+        let Cells::Text(text) = std::mem::replace(&mut column.cells, Cells::NotRead) else {
+            return;
+        };
+        let decimal = self.dialect.decimal;
+        let read: Vec<Result<f64, NoNumber>> =
+            text.iter().map(|cell| number(cell, decimal)).collect();
+        let good = read.iter().filter(|r| r.is_ok()).count();
+        let missing = read
+            .iter()
+            .filter(|r| matches!(r, Err(NoNumber::Missing(_))))
+            .count();
+        let almost = read
+            .iter()
+            .filter(|r| {
+                matches!(
+                    r,
+                    Err(NoNumber::DecimalComma
+                        | NoNumber::DecimalPoint
+                        | NoNumber::Unit(_)
+                        | NoNumber::Thousands)
+                )
+            })
+            .count();
+        let leading = text.iter().any(|cell| {
+            cell.len() > 1 && cell.starts_with('0') && cell.bytes().all(|b| b.is_ascii_digit())
+        });
+        let filled = text.len() - missing;
+        let is_numbers = column.unit.is_some() || (2 * (good + almost) > filled && !leading);
+        if !is_numbers {
+            column.cells = Cells::Text(text);
+            return;
+        }
+        let name = column.name.clone();
+        let mut numbers = Vec::with_capacity(text.len());
+        for (row, read) in read.into_iter().enumerate() {
+            let line = self.sheet.lines[row];
+            numbers.push(match read {
+                Ok(value) => Some(value),
+                Err(NoNumber::Missing(word)) if self.dialect.missing == Missing::Drop => {
+                    self.sheet.dropped.push(Dropped {
+                        line,
+                        column: name.clone(),
+                        found: word.to_owned(),
+                    });
+                    None
+                }
+                Err(fault) => {
+                    if self.problems.len() <= MOST_PROBLEMS {
+                        let place = self.places.get(&(i, row)).copied().unwrap_or((line, 1));
+                        let problem = self.cell_fault(place, i, &text[row], &fault);
+                        self.problems.push(problem);
+                    }
+                    None
+                }
+            });
+        }
+        self.sheet.columns[i].cells = Cells::Numbers(numbers);
+    }
+}
