@@ -125,6 +125,7 @@ impl<'a> Reader<'a> {
         let mut batch: Vec<RawRow> = vec![];
         let mut first: Vec<String> = vec![];
         let mut headed = false;
+        let mut quotes_at_head = false;
         while let Some(line) = lines.next_line().map_err(|error| self.line_error(error))? {
             let number = lines.line();
             if number <= self.dialect.skip_rows {
@@ -149,9 +150,17 @@ impl<'a> Reader<'a> {
                     }
                 }
                 Err(fault) => {
+                    quotes_at_head |= first.len() == 1;
                     let problem = self.quote_fault(fault);
                     self.problems.push(problem);
                 }
+            }
+            if quotes_at_head
+                && first.len() == LOOK
+                && let Some(problem) = self.other_dialect(&first)
+            {
+                self.problems.clear();
+                return Err(problem);
             }
             if !headed && first.len() == LOOK && !batch.is_empty() {
                 self.head(batch.remove(0), &first)?;
@@ -166,6 +175,10 @@ impl<'a> Reader<'a> {
         }
         if assembler.is_open() {
             return Err(self.unclosed(&assembler, lines));
+        }
+        if quotes_at_head && let Some(problem) = self.other_dialect(&first) {
+            self.problems.clear();
+            return Err(problem);
         }
         if !headed {
             if batch.is_empty() {
@@ -398,25 +411,9 @@ impl<'a> Reader<'a> {
                 .count()
         };
         if cells.len() == 1
-            && let Some(other) = suspect::other_separator(first, self.separator)
+            && let Some(problem) = self.other_dialect(first)
         {
-            let word = match other {
-                Separator::Comma => "commas",
-                Separator::Semicolon => "semicolons",
-                Separator::Tab => "tabulators",
-            };
-            return Err(self
-                .problem(
-                    &id::LOT_DIALECT,
-                    "",
-                    &format!("one cell, divided by {word}: {}", quoted(&row.text)),
-                    &format!(
-                        "headings divided by the separator {}",
-                        quoted(self.separator.word())
-                    ),
-                )
-                .at(Some((row.line, 1)))
-                .hint(&suspect::settings(first, other, self.set_by)));
+            return Err(problem);
         }
         if let Some(line) = suspect::header_below(first, self.dialect) {
             let skip = row.line + line - 2;
@@ -446,6 +443,32 @@ impl<'a> Reader<'a> {
                 .hint("add a line with the names of the columns, each with its unit: gauge_diameter [mm]"));
         }
         Ok(())
+    }
+
+    /// The problem that the cells are divided by something else than what is stated, when they are.
+    fn other_dialect(&self, first: &[String]) -> Option<Problem> {
+        let other = suspect::other_separator(first, self.separator)?;
+        let word = match other {
+            Separator::Comma => "commas",
+            Separator::Semicolon => "semicolons",
+            Separator::Tab => "tabulators",
+        };
+        let head = first.first()?;
+        let problem = self.problem(
+            &id::LOT_DIALECT,
+            "",
+            &format!("a line divided by {word}: {}", quoted(head)),
+            &format!(
+                "headings divided by the separator {}",
+                quoted(self.separator.word())
+            ),
+        );
+        let line = self.dialect.skip_rows + self.sheet.blank_lines + 1;
+        Some(
+            problem
+                .at(Some((line, 1)))
+                .hint(&suspect::settings(first, other, self.set_by)),
+        )
     }
 
     /// Decides how each column is read.
