@@ -51,6 +51,8 @@ pub(super) struct Reader<'a> {
     problems: Vec<Problem>,
     roles: Vec<Role>,
     sheet: Sheet,
+    /// Numbers of the filled lines looked at.
+    looked_at: Vec<usize>,
     /// Where cells stand that are no numbers, in columns still open: by column and row.
     places: HashMap<(usize, usize), (usize, usize)>,
     serials: HashMap<String, usize>,
@@ -83,6 +85,7 @@ impl<'a> Reader<'a> {
                 warnings: vec![],
                 lines: vec![],
             },
+            looked_at: vec![],
             places: HashMap::new(),
             serials: HashMap::new(),
             repeated: vec![],
@@ -140,6 +143,7 @@ impl<'a> Reader<'a> {
                 continue;
             }
             if first.len() < LOOK {
+                self.looked_at.push(number);
                 first.push(line.clone());
             }
             match assembler.push(number, &line) {
@@ -286,7 +290,7 @@ impl<'a> Reader<'a> {
         let (encoding, hint) = match self.dialect.encoding {
             super::Encoding::Utf8 => (
                 "UTF-8",
-                self.set_by.set(&[("encoding", "windows-1252")]) + " , or save the file as UTF-8",
+                self.set_by.set(&[("encoding", "windows-1252")]) + ", or save the file as UTF-8",
             ),
             super::Encoding::Windows1252 => (
                 "Windows-1252",
@@ -416,7 +420,7 @@ impl<'a> Reader<'a> {
             return Err(problem);
         }
         if let Some(line) = suspect::header_below(first, self.dialect) {
-            let skip = row.line + line - 2;
+            let skip = self.looked_at.get(line - 1).copied().unwrap_or(line) - 1;
             return Err(self
                 .problem(
                     &id::LOT_HEADER,
@@ -463,7 +467,7 @@ impl<'a> Reader<'a> {
                 quoted(self.separator.word())
             ),
         );
-        let line = self.dialect.skip_rows + self.sheet.blank_lines + 1;
+        let line = self.looked_at.first().copied().unwrap_or(1);
         Some(
             problem
                 .at(Some((line, 1)))
