@@ -5,6 +5,8 @@
 //! that is not closed swallows nothing. The csv library splits the cells once the quotes are known to be whole.
 
 mod dialect;
+mod ending;
+mod faults;
 mod heading;
 mod lines;
 mod number;

@@ -4,16 +4,15 @@ use std::collections::HashMap;
 use std::io::Read;
 
 use super::dialect::{Decimal, Dialect, Missing, Separator, SetBy};
-use super::lines::{LONGEST_LINE, LineError, LineReader};
+use super::lines::{LONGEST_LINE, LineReader};
 use super::number::{NoNumber, number};
-use super::rows::{Assembler, LONGEST_CELL, QuoteError, RawRow, place, split};
+use super::rows::{Assembler, LONGEST_CELL, RawRow, place, split};
 use super::sheet::{Cells, Column, Dropped, Sheet};
 use super::{Want, heading, suspect};
-use crate::problem::escape::{named, quoted};
+use crate::problem::escape::quoted;
 use crate::problem::id::{self, Id};
 use crate::problem::{Problem, Problems};
 use crate::scenario::source::READINGS;
-use crate::scenario::walk::nearest;
 
 /// Most rows.
 const MOST_ROWS: usize = 50_000_000;
@@ -22,7 +21,7 @@ const MOST_ROWS: usize = 50_000_000;
 const MOST_COLUMNS: usize = 1_000;
 
 /// Problems after which the reading ends.
-const MOST_PROBLEMS: usize = 10_000;
+pub(super) const MOST_PROBLEMS: usize = 10_000;
 
 /// Rows split together.
 const BATCH: usize = 256;
@@ -30,9 +29,12 @@ const BATCH: usize = 256;
 /// Lines looked at to find out what is wrong with a file as a whole.
 const LOOK: usize = 50;
 
+/// What ends the reading.
+type Refused<T> = Result<T, Box<Problem>>;
+
 /// How a column is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Role {
+pub(super) enum Role {
     Number,
     Text,
     /// Text until the end, then what it turns out to be.
@@ -43,20 +45,20 @@ enum Role {
 
 /// Reads one file.
 pub(super) struct Reader<'a> {
-    file: &'a str,
-    dialect: &'a Dialect,
-    separator: Separator,
-    set_by: &'a SetBy,
+    pub(super) file: &'a str,
+    pub(super) dialect: &'a Dialect,
+    pub(super) separator: Separator,
+    pub(super) set_by: &'a SetBy,
     wants: Option<&'a [Want<'a>]>,
-    problems: Vec<Problem>,
-    roles: Vec<Role>,
-    sheet: Sheet,
+    pub(super) problems: Vec<Problem>,
+    pub(super) roles: Vec<Role>,
+    pub(super) sheet: Sheet,
     /// Numbers of the filled lines looked at.
-    looked_at: Vec<usize>,
+    pub(super) looked_at: Vec<usize>,
     /// Where cells stand that are no numbers, in columns still open: by column and row.
-    places: HashMap<(usize, usize), (usize, usize)>,
-    serials: HashMap<String, usize>,
-    repeated: Vec<(String, usize, usize)>,
+    pub(super) places: HashMap<(usize, usize), (usize, usize)>,
+    pub(super) serials: HashMap<String, usize>,
+    pub(super) repeated: Vec<(String, usize, usize)>,
 }
 
 impl<'a> Reader<'a> {
@@ -95,7 +97,7 @@ impl<'a> Reader<'a> {
     /// Reads everything.
     pub(super) fn read(mut self, mut lines: LineReader<impl Read>) -> Result<Sheet, Problems> {
         if let Err(problem) = self.pass(&mut lines) {
-            self.problems.push(problem);
+            self.problems.push(*problem);
         }
         self.close();
         if !self.problems.is_empty() {
@@ -107,29 +109,36 @@ impl<'a> Reader<'a> {
         Ok(self.sheet)
     }
 
-    fn problem(&self, id: &Id, key: &str, found: &str, expected: &str) -> Problem {
+    pub(super) fn problem(&self, id: &Id, key: &str, found: &str, expected: &str) -> Problem {
         Problem::new(id, self.file, key, found, expected)
     }
 
     /// One pass over the file; what ends the reading comes back as an error.
-    fn pass(&mut self, lines: &mut LineReader<impl Read>) -> Result<(), Problem> {
-        let beginning = lines.beginning().map_err(|error| self.line_error(error))?;
+    fn pass(&mut self, lines: &mut LineReader<impl Read>) -> Refused<()> {
+        let beginning = lines
+            .beginning()
+            .map_err(|error| Box::new(self.line_error(error)))?;
         if beginning.is_empty() {
-            return Err(self
-                .problem(&id::LOT_EMPTY, "", "an empty file", READINGS.words)
-                .hint(READINGS.example));
+            return Err(Box::new(
+                self.problem(&id::LOT_EMPTY, "", "an empty file", READINGS.words)
+                    .hint(READINGS.example),
+            ));
         }
         if let Some((found, hint)) = suspect::kind(beginning) {
-            return Err(self
-                .problem(&id::LOT_KIND, "", found, READINGS.words)
-                .hint(hint));
+            return Err(Box::new(
+                self.problem(&id::LOT_KIND, "", found, READINGS.words)
+                    .hint(hint),
+            ));
         }
         let mut assembler = Assembler::new(self.separator);
         let mut batch: Vec<RawRow> = vec![];
         let mut first: Vec<String> = vec![];
         let mut headed = false;
         let mut quotes_at_head = false;
-        while let Some(line) = lines.next_line().map_err(|error| self.line_error(error))? {
+        while let Some(line) = lines
+            .next_line()
+            .map_err(|error| Box::new(self.line_error(error)))?
+        {
             let number = lines.line();
             if number <= self.dialect.skip_rows {
                 continue;
@@ -150,7 +159,7 @@ impl<'a> Reader<'a> {
                 Ok(Some(row)) => batch.push(row),
                 Ok(None) => {
                     if assembler.len() > LONGEST_LINE {
-                        return Err(self.unclosed(&assembler, lines));
+                        return Err(Box::new(self.unclosed(&assembler, lines)));
                     }
                 }
                 Err(fault) => {
@@ -164,7 +173,7 @@ impl<'a> Reader<'a> {
                 && let Some(problem) = self.other_dialect(&first)
             {
                 self.problems.clear();
-                return Err(problem);
+                return Err(Box::new(problem));
             }
             if !headed && first.len() == LOOK && !batch.is_empty() {
                 self.head(batch.remove(0), &first)?;
@@ -178,11 +187,11 @@ impl<'a> Reader<'a> {
             }
         }
         if assembler.is_open() {
-            return Err(self.unclosed(&assembler, lines));
+            return Err(Box::new(self.unclosed(&assembler, lines)));
         }
         if quotes_at_head && let Some(problem) = self.other_dialect(&first) {
             self.problems.clear();
-            return Err(problem);
+            return Err(Box::new(problem));
         }
         if !headed {
             if batch.is_empty() {
@@ -191,9 +200,10 @@ impl<'a> Reader<'a> {
                 } else {
                     return Ok(());
                 };
-                return Err(self
-                    .problem(&id::LOT_EMPTY, "", found, READINGS.words)
-                    .hint(READINGS.example));
+                return Err(Box::new(
+                    self.problem(&id::LOT_EMPTY, "", found, READINGS.words)
+                        .hint(READINGS.example),
+                ));
             }
             self.head(batch.remove(0), &first)?;
         }
@@ -206,7 +216,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Honours a first line `sep=;` as spreadsheets write it.
-    fn is_sep_line(&mut self, line: &str) -> Result<bool, Problem> {
+    fn is_sep_line(&mut self, line: &str) -> Refused<bool> {
         let Some(sign) = line.trim_matches(['"', ' ']).strip_prefix("sep=") else {
             return Ok(false);
         };
@@ -214,20 +224,21 @@ impl<'a> Reader<'a> {
             .into_iter()
             .find(|s| sign.as_bytes() == [s.sign()])
         else {
-            return Err(self
-                .problem(
+            return Err(Box::new(
+                self.problem(
                     &id::LOT_DIALECT,
                     "",
                     &format!("a line {}", quoted(line)),
                     "sep= with a comma, a semicolon or a tabulator",
                 )
                 .at(Some((1, 1)))
-                .hint("write the file with one of these between the cells"));
+                .hint("write the file with one of these between the cells"),
+            ));
         };
         if self.dialect.separator.is_some_and(|stated| stated != found) {
             let stated = self.separator.word();
-            return Err(self
-                .problem(
+            return Err(Box::new(
+                self.problem(
                     &id::LOT_DIALECT,
                     "",
                     &format!(
@@ -238,96 +249,11 @@ impl<'a> Reader<'a> {
                     "a file and a setting that agree",
                 )
                 .at(Some((1, 1)))
-                .hint(&self.set_by.set(&[("separator", found.word())])));
+                .hint(&self.set_by.set(&[("separator", found.word())])),
+            ));
         }
         self.separator = found;
         Ok(true)
-    }
-
-    fn line_error(&self, error: LineError) -> Problem {
-        match error {
-            LineError::Byte(line, column, byte) => self.bad_byte(line, column, byte),
-            LineError::Character(line, column, c) => self
-                .problem(
-                    &id::LOT_CHARACTER,
-                    "",
-                    &format!("the character {}", named(c)),
-                    "text without control characters",
-                )
-                .at(Some((line, column))),
-            LineError::TooLong(line) => self
-                .problem(
-                    &id::TOO_LARGE,
-                    "",
-                    &format!("a line of more than {LONGEST_LINE} bytes"),
-                    "lines of at most 1 MiB",
-                )
-                .at(Some((line, 1)))
-                .hint("is it a CSV file, one part a row?"),
-            LineError::TooLarge => self
-                .problem(
-                    &id::TOO_LARGE,
-                    "",
-                    "more than 1 GiB",
-                    "a file of at most 1 GiB",
-                )
-                .hint("split it into several files"),
-            LineError::Read(error) => self.problem(
-                &id::READ,
-                "",
-                &format!("an error while reading: {error}"),
-                READINGS.words,
-            ),
-        }
-    }
-
-    fn bad_byte(&self, line: usize, column: usize, byte: u8) -> Problem {
-        let guess = match byte {
-            0xb5 => "; in Windows-1252 that is the micro sign",
-            0xb0 => "; in Windows-1252 that is the degree sign",
-            _ => "",
-        };
-        let (encoding, hint) = match self.dialect.encoding {
-            super::Encoding::Utf8 => (
-                "UTF-8",
-                self.set_by.set(&[("encoding", "windows-1252")]) + ", or save the file as UTF-8",
-            ),
-            super::Encoding::Windows1252 => (
-                "Windows-1252",
-                "save the file as UTF-8 and leave the encoding out".to_owned(),
-            ),
-        };
-        self.problem(
-            &id::LOT_ENCODING,
-            "",
-            &format!("byte 0x{byte:02X}, which is not {encoding}{guess}"),
-            &format!("text in {encoding}"),
-        )
-        .at(Some((line, column)))
-        .hint(&hint)
-    }
-
-    fn quote_fault(&self, fault: QuoteError) -> Problem {
-        let (place, found, hint) = match fault {
-            QuoteError::TextAfter(line, column) => (
-                (line, column),
-                "text behind a closing quote",
-                "a quote inside quotes is written twice: \"\"",
-            ),
-            QuoteError::Behind(line, column) => (
-                (line, column),
-                "a quote behind a blank",
-                "take out the blanks before the quote",
-            ),
-        };
-        self.problem(
-            &id::LOT_QUOTE,
-            "",
-            found,
-            "a cell that is quoted from end to end, or not at all",
-        )
-        .at(Some(place))
-        .hint(hint)
     }
 
     /// A quote that was never closed, told from where it was opened; the rest of the file counts as rows at risk.
@@ -345,7 +271,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Takes the headings, after a look at whether the file is what it should be.
-    fn head(&mut self, row: RawRow, first: &[String]) -> Result<(), Problem> {
+    fn head(&mut self, row: RawRow, first: &[String]) -> Refused<()> {
         let cells = split(std::slice::from_ref(&row), self.separator)
             .map_err(|reason| self.problem(&id::LOT_ROW, "", &reason, "cells"))?
             .remove(0);
@@ -355,14 +281,15 @@ impl<'a> Reader<'a> {
             cells.pop();
         }
         if cells.len() > MOST_COLUMNS {
-            return Err(self
-                .problem(
+            return Err(Box::new(
+                self.problem(
                     &id::TOO_LARGE,
                     "",
                     &format!("{} columns", cells.len()),
                     &format!("at most {MOST_COLUMNS} columns"),
                 )
-                .at(Some((row.line, 1))));
+                .at(Some((row.line, 1))),
+            ));
         }
         for (i, cell) in cells.iter().enumerate() {
             let place = place(&row, i, self.separator);
@@ -407,7 +334,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Refuses a file that as a whole is written otherwise.
-    fn whole(&self, row: &RawRow, cells: &[String], first: &[String]) -> Result<(), Problem> {
+    fn whole(&self, row: &RawRow, cells: &[String], first: &[String]) -> Refused<()> {
         let numbers = |decimal| {
             cells
                 .iter()
@@ -417,12 +344,12 @@ impl<'a> Reader<'a> {
         if cells.len() == 1
             && let Some(problem) = self.other_dialect(first)
         {
-            return Err(problem);
+            return Err(Box::new(problem));
         }
         if let Some(line) = suspect::header_below(first, self.dialect) {
             let skip = self.looked_at.get(line - 1).copied().unwrap_or(line) - 1;
-            return Err(self
-                .problem(
+            return Err(Box::new(
+                self.problem(
                     &id::LOT_HEADER,
                     "",
                     &format!(
@@ -437,42 +364,17 @@ impl<'a> Reader<'a> {
                     "line {} looks like the headings; {}",
                     skip + 1,
                     self.set_by.set(&[("skip_rows", &skip.to_string())])
-                )));
+                )),
+            ));
         }
         let most = numbers(Decimal::Point).max(numbers(Decimal::Comma));
         if 2 * most > cells.len() {
-            return Err(self
+            return Err(Box::new(self
                 .problem(&id::LOT_HEADER, "", &format!("numbers in the first line: {}", quoted(&row.text)), "headings in the first line")
                 .at(Some((row.line, 1)))
-                .hint("add a line with the names of the columns, each with its unit: gauge_diameter [mm]"));
+                .hint("add a line with the names of the columns, each with its unit: gauge_diameter [mm]")));
         }
         Ok(())
-    }
-
-    /// The problem that the cells are divided by something else than what is stated, when they are.
-    fn other_dialect(&self, first: &[String]) -> Option<Problem> {
-        let other = suspect::other_separator(first, self.separator)?;
-        let word = match other {
-            Separator::Comma => "commas",
-            Separator::Semicolon => "semicolons",
-            Separator::Tab => "tabulators",
-        };
-        let head = first.first()?;
-        let problem = self.problem(
-            &id::LOT_DIALECT,
-            "",
-            &format!("a line divided by {word}: {}", quoted(head)),
-            &format!(
-                "headings divided by the separator {}",
-                quoted(self.separator.word())
-            ),
-        );
-        let line = self.looked_at.first().copied().unwrap_or(1);
-        Some(
-            problem
-                .at(Some((line, 1)))
-                .hint(&suspect::settings(first, other, self.set_by)),
-        )
     }
 
     /// Decides how each column is read.
@@ -517,32 +419,17 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn no_column(&self, name: &str) -> Problem {
-        let known: Vec<&str> = self.sheet.columns.iter().map(|c| c.name.as_str()).collect();
-        let hint = nearest(name, &known).map_or_else(String::new, |near| {
-            format!("did you mean {}?", quoted(near))
-        });
-        let place = self.sheet.columns.first().map(|column| column.place);
-        self.problem(
-            &id::LOT_COLUMN,
-            name,
-            &format!("no column {}", quoted(name)),
-            &format!("one of {}", known.join(", ")),
-        )
-        .at(place)
-        .hint(&hint)
-    }
-
     /// Takes a batch of rows.
-    fn rows(&mut self, batch: &mut Vec<RawRow>) -> Result<(), Problem> {
+    fn rows(&mut self, batch: &mut Vec<RawRow>) -> Refused<()> {
         let split = split(batch, self.separator)
             .map_err(|reason| self.problem(&id::LOT_ROW, "", &reason, "cells"))?;
         for (row, cells) in batch.iter().zip(split) {
             self.row(row, cells);
             if self.sheet.rows > MOST_ROWS {
-                return Err(self
-                    .problem(&id::TOO_LARGE, "", "more than 5e7 rows", "at most 5e7 rows")
-                    .at(Some((row.line, 1))));
+                return Err(Box::new(
+                    self.problem(&id::TOO_LARGE, "", "more than 5e7 rows", "at most 5e7 rows")
+                        .at(Some((row.line, 1))),
+                ));
             }
             if self.problems.len() > MOST_PROBLEMS {
                 break;
@@ -631,195 +518,5 @@ impl<'a> Reader<'a> {
                 None
             }
         }
-    }
-
-    fn cell_fault(&self, place: (usize, usize), i: usize, cell: &str, fault: &NoNumber) -> Problem {
-        let (sign, example) = match self.dialect.decimal {
-            Decimal::Point => ("point", "2.512"),
-            Decimal::Comma => ("comma", "2,512"),
-        };
-        let words = fault.words();
-        let found = match fault {
-            NoNumber::Missing(_) => words,
-            _ if words.is_empty() => quoted(cell),
-            _ => format!("{}, {words}", quoted(cell)),
-        };
-        let hint = match fault {
-            NoNumber::Missing(_) => self.set_by.set(&[("missing", "drop")]) + "  to leave such readings out",
-            NoNumber::DecimalComma => self.set_by.set(&[("decimal", ",")]),
-            NoNumber::DecimalPoint => self.set_by.set(&[("decimal", ".")]),
-            NoNumber::Thousands => "write the number without signs between thousands; they cannot be told from decimals".to_owned(),
-            NoNumber::Unit(unit) => format!("the unit belongs in the heading: {} [{unit}]", self.sheet.columns[i].name),
-            NoNumber::Formula => "save the values of the cells, not their formulas".to_owned(),
-            NoNumber::Character(_) => "type blanks, digits and signs from the keyboard".to_owned(),
-            NoNumber::Range(_) | NoNumber::Text => String::new(),
-        };
-        self.problem(
-            match fault {
-                NoNumber::Missing(_) => &id::LOT_NO_READING,
-                NoNumber::DecimalComma | NoNumber::DecimalPoint => &id::LOT_DIALECT,
-                _ => &id::LOT_NUMBER,
-            },
-            &self.sheet.columns[i].name,
-            &found,
-            &format!("a number with a decimal {sign}, for example {example}"),
-        )
-        .at(Some(place))
-        .hint(&hint)
-    }
-
-    fn ragged(&self, row: &RawRow, cells: &[String], due: usize) -> Problem {
-        let splits = self.separator == Separator::Comma
-            && self.dialect.decimal == Decimal::Point
-            && cells.len() > due
-            && cells.windows(2).any(|pair| {
-                number(&pair[0], Decimal::Point).is_ok()
-                    && pair[1].bytes().all(|b| b.is_ascii_digit())
-                    && !pair[1].is_empty()
-            });
-        let hint = if splits {
-            format!(
-                "a decimal comma splits the value where commas also divide the cells: write the file with another separator, then {}",
-                self.set_by
-                    .set(&[("separator", "semicolon"), ("decimal", ",")])
-            )
-        } else if cells.len() < due {
-            "is the file cut off, or the line broken?".to_owned()
-        } else {
-            "a cell that holds the separator is written in quotes".to_owned()
-        };
-        self.problem(
-            &id::LOT_ROW,
-            "",
-            &format!("{} cells", cells.len()),
-            &format!("{due} cells, as many as headings"),
-        )
-        .at(Some((row.line, 1)))
-        .hint(&hint)
-    }
-
-    fn serial(&mut self, cell: &str, line: usize) {
-        if self.dialect.repeated_names || cell.is_empty() {
-            return;
-        }
-        if let Some(first) = self.serials.get(cell) {
-            self.repeated.push((cell.to_owned(), *first, line));
-        } else {
-            self.serials.insert(cell.to_owned(), line);
-        }
-    }
-
-    /// What can only be said at the end of the file.
-    fn close(&mut self) {
-        if !self.repeated.is_empty() {
-            let problem = self.repeats();
-            self.problems.push(problem);
-        }
-        let fatal = !self.problems.is_empty();
-        if !fatal && self.sheet.rows == 0 {
-            self.problems.push(self.problem(
-                &id::LOT_EMPTY,
-                "",
-                "headings and no row",
-                "at least one row of readings",
-            ));
-            return;
-        }
-        for i in 0..self.sheet.columns.len() {
-            if self.roles.get(i) == Some(&Role::Open) {
-                self.settle(i);
-            }
-        }
-    }
-
-    fn repeats(&self) -> Problem {
-        let pairs: Vec<String> = self
-            .repeated
-            .iter()
-            .take(5)
-            .map(|(name, first, second)| format!("{} in lines {first} and {second}", quoted(name)))
-            .collect();
-        let more = self.repeated.len().saturating_sub(5);
-        let more = if more > 0 {
-            format!(", and {more} more")
-        } else {
-            String::new()
-        };
-        self.problem(
-            &id::LOT_REPEATED,
-            "",
-            &format!(
-                "serial numbers that stand twice: {}{more}",
-                pairs.join("; ")
-            ),
-            "a serial number of its own for every part",
-        )
-        .at(self.repeated.first().map(|(_, _, line)| (*line, 1)))
-        .hint(
-            &(self.set_by.set(&[("repeated_names", "true")])
-                + "  when a part may stand in several rows"),
-        )
-    }
-
-    /// Makes an open column numbers when most of its filled cells are, or its heading has a unit.
-    fn settle(&mut self, i: usize) {
-        let column = &mut self.sheet.columns[i];
-        let Cells::Text(text) = std::mem::replace(&mut column.cells, Cells::NotRead) else {
-            return;
-        };
-        let decimal = self.dialect.decimal;
-        let read: Vec<Result<f64, NoNumber>> =
-            text.iter().map(|cell| number(cell, decimal)).collect();
-        let good = read.iter().filter(|r| r.is_ok()).count();
-        let missing = read
-            .iter()
-            .filter(|r| matches!(r, Err(NoNumber::Missing(_))))
-            .count();
-        let almost = read
-            .iter()
-            .filter(|r| {
-                matches!(
-                    r,
-                    Err(NoNumber::DecimalComma
-                        | NoNumber::DecimalPoint
-                        | NoNumber::Unit(_)
-                        | NoNumber::Thousands)
-                )
-            })
-            .count();
-        let leading = text.iter().any(|cell| {
-            cell.len() > 1 && cell.starts_with('0') && cell.bytes().all(|b| b.is_ascii_digit())
-        });
-        let filled = text.len() - missing;
-        let is_numbers = column.unit.is_some() || (2 * (good + almost) > filled && !leading);
-        if !is_numbers {
-            column.cells = Cells::Text(text);
-            return;
-        }
-        let name = column.name.clone();
-        let mut numbers = Vec::with_capacity(text.len());
-        for (row, read) in read.into_iter().enumerate() {
-            let line = self.sheet.lines[row];
-            numbers.push(match read {
-                Ok(value) => Some(value),
-                Err(NoNumber::Missing(word)) if self.dialect.missing == Missing::Drop => {
-                    self.sheet.dropped.push(Dropped {
-                        line,
-                        column: name.clone(),
-                        found: word.to_owned(),
-                    });
-                    None
-                }
-                Err(fault) => {
-                    if self.problems.len() <= MOST_PROBLEMS {
-                        let place = self.places.get(&(i, row)).copied().unwrap_or((line, 1));
-                        let problem = self.cell_fault(place, i, &text[row], &fault);
-                        self.problems.push(problem);
-                    }
-                    None
-                }
-            });
-        }
-        self.sheet.columns[i].cells = Cells::Numbers(numbers);
     }
 }
