@@ -1,4 +1,4 @@
-//! The slope of the logarithm of the gamma function.
+//! Slopes of the logarithm of the gamma function.
 
 /// Digamma, the slope of `ln Gamma(x)`, for `x > 0`.
 ///
@@ -19,17 +19,36 @@ pub(crate) fn digamma(x: f64) -> f64 {
     sum + libm::log(x) - 0.5 / x - series
 }
 
+/// Trigamma, the slope of [`digamma`], for `x > 0` (Abramowitz and Stegun 6.4.12, recalled).
+pub(crate) fn trigamma(x: f64) -> f64 {
+    let (mut x, mut sum) = (x, 0.0);
+    while x < 12.0 {
+        sum += 1.0 / (x * x);
+        x += 1.0;
+    }
+    let r = 1.0 / (x * x);
+    let series = r
+        * (1.0 / 6.0
+            - r * (1.0 / 30.0
+                - r * (1.0 / 42.0
+                    - r * (1.0 / 30.0 - r * (5.0 / 66.0 - r * (691.0 / 2730.0 - r * 7.0 / 6.0))))));
+    sum + 1.0 / x + 0.5 * r + series / x
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn meet_their_closed_forms_at_one_and_one_half() {
+        let square = std::f64::consts::PI * std::f64::consts::PI;
         let euler = 0.577_215_664_901_532_9;
         for (got, expected) in [
             (digamma(1.0), -euler),
             (digamma(0.5), -euler - 2.0 * std::f64::consts::LN_2),
             (digamma(20.0), 2.970_523_992_242_149),
+            (trigamma(1.0), square / 6.0),
+            (trigamma(0.5), square / 2.0),
         ] {
             assert!(
                 (got - expected).abs() < 4e-15,

@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use crate::kind::{ByParameters, Kind, ORIGIN, Parameter, Role, Usual};
+use crate::fitting::{Readings, maximum_between};
+use crate::kind::{ByParameters, FitError, Fitted, Kind, ORIGIN, Parameter, Role, Usual};
 use crate::normal;
 use crate::shape::{Shape, ShapeError, check_finite, check_moments, check_positive};
 use crate::solve::rising_root;
@@ -155,6 +156,65 @@ const PARENT_MEAN: Parameter = Parameter {
     words: "mean before the sign is dropped, counted from the origin",
 };
 
+/// Steps of the search for the mean of the parent.
+const STEPS: u32 = 24;
+
+/// The folded normal distribution of largest likelihood with its origin at zero.
+///
+/// At the maximum `parent_sd^2 + parent_mean^2` is the mean of the squares of the readings (Leone, Nelson and Nottingham
+/// 1961, recalled), so only the way it is split between both is searched, as an angle.
+fn fit(readings: &[f64]) -> Result<Fitted, FitError> {
+    let readings = Readings::new(readings, 2)?;
+    if readings.least < 0.0 {
+        return Err(FitError::Unsuited);
+    }
+    let root = libm::hypot(readings.mean, readings.sd);
+    let split = |angle: f64| (root * libm::sin(angle), root * libm::cos(angle));
+    let height = |angle: f64| {
+        let (mean, sd) = split(angle);
+        log_likelihood(&readings, mean, sd)
+    };
+    // With more mean than that the parent would spread less than the readings.
+    let last = libm::atan2(readings.mean, readings.sd);
+    let step = last / f64::from(STEPS);
+    let best = (0..=STEPS)
+        .map(|i| (i, height(step * f64::from(i))))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .map_or(0, |best| best.0);
+    let (from, to) = (best.saturating_sub(1), (best + 1).min(STEPS));
+    let (mut angle, searched) =
+        maximum_between(step * f64::from(from), step * f64::from(to), height);
+    if height(0.0) >= searched {
+        angle = 0.0;
+    }
+    let (mean, sd) = split(angle);
+    let shape = FoldedNormal::new(mean, sd, 0.0).map_err(|_| FitError::NoMaximum)?;
+    Ok(Fitted {
+        shape: Arc::new(shape),
+        stated: vec![
+            ("parent_sd", Role::Spread, sd),
+            ("parent_mean", Role::Spread, mean),
+            ("origin", Role::Place, 0.0),
+        ],
+        free: 2,
+        log_likelihood: height(angle),
+    })
+}
+
+/// `sum of ln[(phi((x - mean) / sd) + phi((x + mean) / sd)) / sd]`.
+fn log_likelihood(readings: &Readings, mean: f64, sd: f64) -> f64 {
+    let constant = -libm::log(sd) - 0.5 * libm::log(std::f64::consts::TAU);
+    readings
+        .values
+        .iter()
+        .map(|x| {
+            let z = (x - mean) / sd;
+            libm::log1p(libm::exp(-2.0 * x / sd * (mean / sd))) - 0.5 * z * z
+        })
+        .sum::<f64>()
+        + readings.n * constant
+}
+
 /// How a scenario states it.
 pub const KIND: Kind = Kind {
     name: "folded_normal",
@@ -164,7 +224,7 @@ pub const KIND: Kind = Kind {
         parameters: &[PARENT_SD, PARENT_MEAN, ORIGIN],
         build: |p| Ok(Arc::new(FoldedNormal::new(p[1], p[0], p[2])?)),
     }),
-    fit: None,
+    fit: Some(fit),
 };
 
 #[cfg(test)]

@@ -66,11 +66,64 @@ pub(crate) fn log_density(x: f64, a: f64) -> f64 {
     0.5 * libm::log(a / std::f64::consts::TAU) - stirling_error(a) - deviance(a, x, a - x)
 }
 
+/// Shape up to which the integrals come from a series and a continued fraction, which are faster there.
+const SMALL_SHAPE: f64 = 300.0;
+
+/// The integral of the module's equation, for `x <= a`.
 fn lower_integral(x: f64, a: f64) -> f64 {
+    if a <= SMALL_SHAPE {
+        lower_series(x, a)
+    } else {
+        lower_quadrature(x, a)
+    }
+}
+
+/// Its mirror image, for `x > a`.
+fn upper_integral(x: f64, a: f64) -> f64 {
+    if a <= SMALL_SHAPE && x >= a + 1.0 {
+        upper_fraction(x, a)
+    } else {
+        upper_quadrature(x, a)
+    }
+}
+
+/// `1 / a + x / (a (a + 1)) + x^2 / (a (a + 1) (a + 2)) + ...` (Abramowitz and Stegun 6.5.29, recalled).
+fn lower_series(x: f64, a: f64) -> f64 {
+    let (mut term, mut sum, mut next) = (1.0 / a, 1.0 / a, a);
+    while term > 1e-17 * sum {
+        next += 1.0;
+        term *= x / next;
+        sum += term;
+    }
+    sum
+}
+
+/// `1 / (x + 1 - a - 1 (1 - a) / (x + 3 - a - 2 (2 - a) / (x + 5 - a - ...)))` (Abramowitz and Stegun 6.5.31, recalled),
+/// from the front by Lentz's method.
+fn upper_fraction(x: f64, a: f64) -> f64 {
+    let mut b = x + 1.0 - a;
+    let (mut c, mut d) = (f64::MAX, 1.0 / b);
+    let mut value = d;
+    for k in 1..2000 {
+        let k = f64::from(k);
+        let numerator = k * (a - k);
+        b += 2.0;
+        d = 1.0 / (numerator * d + b);
+        c = b + numerator / c;
+        let factor = c * d;
+        value *= factor;
+        if libm::fabs(factor - 1.0) <= f64::EPSILON {
+            break;
+        }
+    }
+    value
+}
+
+fn lower_quadrature(x: f64, a: f64) -> f64 {
     tail(a - x, x, |w| (a - x) * w + x * expm1_minus(-w))
 }
 
-fn upper_integral(x: f64, a: f64) -> f64 {
+fn upper_quadrature(x: f64, a: f64) -> f64 {
     tail(x - a, x, |w| (x - a) * w + x * expm1_minus(w))
 }
 
@@ -160,6 +213,22 @@ mod tests {
                 (upper_quantile(q, 1.0) / -libm::log(q) - 1.0).abs() < 1e-14,
                 "q {q}"
             );
+        }
+    }
+
+    #[test]
+    fn series_and_fraction_meet_the_quadrature() {
+        for a in [0.01, 0.3, 1.0, 2.5, 20.0, 110.0, 299.0] {
+            for part in [1e-9, 0.01, 0.5, 0.9, 1.0] {
+                let x = part * a;
+                let off = lower_series(x, a) / lower_quadrature(x, a) - 1.0;
+                assert!(off.abs() < 4e-14, "below {x}, {a}: {off}");
+            }
+            for more in [1.0, 1.7, 8.0, 60.0, 1e3, 1e6] {
+                let x = a + more;
+                let off = upper_fraction(x, a) / upper_quadrature(x, a) - 1.0;
+                assert!(off.abs() < 4e-14, "above {x}, {a}: {off}");
+            }
         }
     }
 

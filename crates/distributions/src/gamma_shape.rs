@@ -2,8 +2,13 @@
 
 use std::sync::Arc;
 
+use crate::digamma::{digamma, trigamma};
+use crate::fitting::{Readings, origin_or_zero};
 use crate::gamma;
-use crate::kind::{ByMoments, ByParameters, Kind, ORIGIN, SCALE, SHAPE_PARAMETER};
+use crate::kind::{
+    ByMoments, ByParameters, FitError, Fitted, Kind, ORIGIN, Role, SCALE, SHAPE_PARAMETER,
+};
+use crate::quadrature::{log1p_minus, stirling_error};
 use crate::shape::{
     Shape, ShapeError, check_between, check_finite, check_moments, check_positive,
     check_positive_sd,
@@ -111,6 +116,66 @@ impl Shape for Gamma {
     }
 }
 
+/// The gamma distribution of largest likelihood, its origin by [`origin_or_zero`].
+fn fit(readings: &[f64]) -> Result<Fitted, FitError> {
+    let readings = Readings::new(readings, 2)?;
+    let (origin, free) = origin_or_zero(&readings, 2, |origin| best_at(&readings, origin).1)?;
+    let (a, log_likelihood) = best_at(&readings, origin);
+    let scale = (readings.mean - origin) / a;
+    let shape = Gamma::new(a, scale, origin).map_err(|_| FitError::NoMaximum)?;
+    Ok(Fitted {
+        shape: Arc::new(shape),
+        stated: vec![
+            ("shape_parameter", Role::Plain, a),
+            ("scale", Role::Spread, scale),
+            ("origin", Role::Place, origin),
+        ],
+        free,
+        log_likelihood,
+    })
+}
+
+/// The best shape parameter with the origin given, and the logarithm of the likelihood with it.
+///
+/// With `d` the distances and `m` their mean, the scale is `m / a`, and `a` solves `ln a - psi(a) = s` with
+/// `s = ln m - mean ln d`; the logarithm of the likelihood is then `n (-a s - mean ln d + a ln a - a - ln Gamma(a))`.
+fn best_at(readings: &Readings, origin: f64) -> (f64, f64) {
+    let m = readings.mean - origin;
+    // s without the difference of logarithms: the mean of u - ln(1 + u), u the distances from m in m.
+    let s = readings
+        .values
+        .iter()
+        .map(|x| -log1p_minus((x - readings.mean) / m))
+        .sum::<f64>()
+        / readings.n;
+    // Within 1.5 % (T. P. Minka 2002, recalled), then Newton's method in 1 / a.
+    let mut a = (3.0 - s + libm::sqrt((s - 3.0) * (s - 3.0) + 24.0 * s)) / (12.0 * s);
+    for _ in 0..20 {
+        let change = log_minus_digamma(a) - s;
+        let slope = a * a * (1.0 / a - trigamma(a));
+        let inverse = 1.0 / a + change / slope;
+        let next = 1.0 / inverse;
+        let settled = next.is_nan() || libm::fabs(next - a) <= 1e-9 * a;
+        if next > 0.0 {
+            a = next;
+        }
+        if settled {
+            break;
+        }
+    }
+    let stirling = 0.5 * libm::log(a / std::f64::consts::TAU) - stirling_error(a);
+    (a, readings.n * (-a * s - libm::log(m) + s + stirling))
+}
+
+/// `ln a - psi(a)`, by the asymptotic series where the difference would cancel.
+fn log_minus_digamma(a: f64) -> f64 {
+    if a < 100.0 {
+        return libm::log(a) - digamma(a);
+    }
+    let r = 1.0 / (a * a);
+    0.5 / a + r * (1.0 / 12.0 - r * (1.0 / 120.0 - r / 252.0))
+}
+
 /// How a scenario states it.
 pub const KIND: Kind = Kind {
     name: "gamma",
@@ -123,7 +188,7 @@ pub const KIND: Kind = Kind {
         parameters: &[SHAPE_PARAMETER, SCALE, ORIGIN],
         build: |p| Ok(Arc::new(Gamma::new(p[0], p[1], p[2])?)),
     }),
-    fit: None,
+    fit: Some(fit),
 };
 
 #[cfg(test)]

@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use crate::kind::{ByMoments, Kind, ORIGIN};
+use crate::fitting::{Readings, origin_or_zero};
+use crate::kind::{ByMoments, FitError, Fitted, Kind, ORIGIN, Role};
 use crate::normal;
 use crate::shape::{Shape, ShapeError, check_finite, check_positive_sd};
 
@@ -92,6 +93,50 @@ impl Shape for Lognormal {
     }
 }
 
+/// The lognormal distribution of largest likelihood, its origin by [`origin_or_zero`].
+///
+/// With the origin given, mean and root mean square deviation of the logarithms are best.
+fn fit(readings: &[f64]) -> Result<Fitted, FitError> {
+    let readings = Readings::new(readings, 2)?;
+    let height = |origin: f64| {
+        let (log_mean, log_sd) = log_moments(&readings, origin);
+        -readings.n
+            * (log_mean + libm::log(log_sd) + 0.5 * (libm::log(std::f64::consts::TAU) + 1.0))
+    };
+    let (origin, free) = origin_or_zero(&readings, 2, height)?;
+    let (log_mean, log_sd) = log_moments(&readings, origin);
+    let variance = log_sd * log_sd;
+    let distance = libm::exp(log_mean + 0.5 * variance);
+    let mean = origin + distance;
+    let sd = distance * libm::sqrt(libm::expm1(variance));
+    let shape = Lognormal::with_moments(mean, sd, origin).map_err(|_| FitError::NoMaximum)?;
+    Ok(Fitted {
+        shape: Arc::new(shape),
+        stated: vec![
+            ("mean", Role::Place, mean),
+            ("sd", Role::Spread, sd),
+            ("origin", Role::Place, origin),
+        ],
+        free,
+        log_likelihood: height(origin),
+    })
+}
+
+/// Mean and root mean square deviation of the logarithms of the distances from the origin.
+fn log_moments(readings: &Readings, origin: f64) -> (f64, f64) {
+    // Counted from the logarithm of the first, so that nothing is lost far from the origin.
+    let first = libm::log(readings.values[0] - origin);
+    let (mut sum, mut squares) = (0.0, 0.0);
+    for x in readings.values {
+        let log = libm::log(x - origin) - first;
+        sum += log;
+        squares += log * log;
+    }
+    let mean = sum / readings.n;
+    let variance = (squares / readings.n - mean * mean).max(0.0);
+    (first + mean, libm::sqrt(variance))
+}
+
 /// How a scenario states it.
 pub const KIND: Kind = Kind {
     name: "lognormal",
@@ -101,7 +146,7 @@ pub const KIND: Kind = Kind {
         build: |mean, sd, extra| Ok(Arc::new(Lognormal::with_moments(mean, sd, extra[0])?)),
     }),
     by_parameters: None,
-    fit: None,
+    fit: Some(fit),
 };
 
 #[cfg(test)]

@@ -48,7 +48,7 @@ impl Nodes {
                 let left = panel_of(shape, panel.from, middle);
                 let right = panel_of(shape, middle, panel.to);
                 if panel.is_settled(&left, &right, sd) || open.len() > 60 {
-                    nodes.extend(left.nodes.iter().chain(&right.nodes));
+                    nodes.extend(&panel.nodes);
                 } else {
                     open.push(right);
                     open.push(left);
@@ -85,6 +85,8 @@ impl Nodes {
     }
 
     /// Probability below `x` (`side` 1) or above it (`side` -1) of a value plus the blur.
+    ///
+    /// Every value that counts in part is asked, however little it counts: far out the most unlikely values make the tail.
     pub(crate) fn tail(&self, x: f64, side: f64, blur: Blur) -> f64 {
         let half = blur.half_width();
         let wholly = x - side * (half + WHOLLY * self.sd);

@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use crate::kind::{ByMoments, Kind};
+use crate::fitting::Readings;
+use crate::kind::{ByMoments, FitError, Fitted, Kind, Role};
 use crate::shape::{Shape, ShapeError, check_finite, check_positive_sd};
 
 /// `sqrt(2)`.
@@ -177,6 +178,21 @@ impl Shape for Normal {
     }
 }
 
+/// The normal distribution of largest likelihood: mean and root mean square deviation of the readings.
+fn fit(readings: &[f64]) -> Result<Fitted, FitError> {
+    let readings = Readings::new(readings, 2)?;
+    let shape = Normal::new(readings.mean, readings.sd).map_err(|_| FitError::Unsuited)?;
+    Ok(Fitted {
+        shape: Arc::new(shape),
+        stated: vec![
+            ("mean", Role::Place, readings.mean),
+            ("sd", Role::Spread, readings.sd),
+        ],
+        free: 2,
+        log_likelihood: -readings.n * (libm::log(readings.sd / INV_SQRT_TAU) + 0.5),
+    })
+}
+
 /// How a scenario states it.
 pub const KIND: Kind = Kind {
     name: "normal",
@@ -186,7 +202,7 @@ pub const KIND: Kind = Kind {
         build: |mean, sd, _| Ok(Arc::new(Normal::new(mean, sd)?)),
     }),
     by_parameters: None,
-    fit: None,
+    fit: Some(fit),
 };
 
 #[cfg(test)]

@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use crate::kind::{ByParameters, Kind, ORIGIN, SCALE};
+use crate::fitting::Readings;
+use crate::kind::{ByParameters, FitError, Fitted, Kind, ORIGIN, Role, SCALE};
 use crate::shape::{Shape, ShapeError, check_finite, check_moments, check_positive};
 
 /// `origin + scale sqrt(-2 ln u)` with `u` evenly spread over `(0, 1)`: the eccentricity of two normal components, each
@@ -64,6 +65,24 @@ impl Shape for Rayleigh {
     }
 }
 
+/// The Rayleigh distribution of largest likelihood with its origin at zero: `2 scale^2` is the mean of the squares.
+fn fit(readings: &[f64]) -> Result<Fitted, FitError> {
+    let readings = Readings::new(readings, 1)?;
+    if readings.least <= 0.0 {
+        return Err(FitError::Unsuited);
+    }
+    let squares: f64 = readings.values.iter().map(|x| x * x).sum();
+    let scale = libm::sqrt(0.5 * squares / readings.n);
+    let shape = Rayleigh::new(scale, 0.0).map_err(|_| FitError::Unsuited)?;
+    let logs: f64 = readings.values.iter().map(|x| libm::log(x / scale)).sum();
+    Ok(Fitted {
+        shape: Arc::new(shape),
+        stated: vec![("scale", Role::Spread, scale), ("origin", Role::Place, 0.0)],
+        free: 1,
+        log_likelihood: logs - readings.n * (libm::log(scale) + 1.0),
+    })
+}
+
 /// How a scenario states it.
 pub const KIND: Kind = Kind {
     name: "rayleigh",
@@ -73,7 +92,7 @@ pub const KIND: Kind = Kind {
         parameters: &[SCALE, ORIGIN],
         build: |p| Ok(Arc::new(Rayleigh::new(p[0], p[1])?)),
     }),
-    fit: None,
+    fit: Some(fit),
 };
 
 #[cfg(test)]

@@ -247,7 +247,7 @@ pub const KIND: Kind = Kind {
         parameters: &[LOCATION, SCALE, SLANT],
         build: |p| Ok(Arc::new(SkewNormal::new(p[0], p[1], p[2])?)),
     }),
-    fit: None,
+    fit: Some(crate::skew_fit::fit),
 };
 
 #[cfg(test)]

@@ -42,6 +42,55 @@ pub(crate) fn rising_root(
     t
 }
 
+/// Root of a rising function without a bracket: one is grown from `start` by steps of `scale`, doubled each time, where
+/// Newton's method does not find the way by itself.
+///
+/// Meant for functions that are nearly straight, such as the normal score of a probability; `settled` is the value below
+/// which the root is found.
+pub(crate) fn rising_root_near(
+    start: f64,
+    scale: f64,
+    settled: f64,
+    function: impl Fn(f64) -> (f64, f64),
+) -> f64 {
+    let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+    let (mut t, mut reach) = (start, scale);
+    let mut last = f64::INFINITY;
+    for _ in 0..300 {
+        let (value, slope) = function(t);
+        if libm::fabs(value) <= settled {
+            return t;
+        }
+        if value < 0.0 {
+            low = t;
+        } else {
+            high = t;
+        }
+        let newton = t - value / slope;
+        let closed = low.is_finite() && high.is_finite();
+        let step = libm::fabs(newton - t);
+        let next = if newton > low && newton < high && step <= reach.min(0.7 * last) {
+            newton
+        } else if closed {
+            0.5 * (low + high)
+        } else {
+            reach *= 2.0;
+            t - libm::copysign(reach, value)
+        };
+        last = if closed {
+            libm::fabs(next - t)
+        } else {
+            f64::INFINITY
+        };
+        let least = 2.0 * f64::EPSILON * libm::fabs(next);
+        if libm::fabs(next - t) <= least || high - low <= least {
+            return next;
+        }
+        t = next;
+    }
+    t
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -52,6 +101,21 @@ mod tests {
             (libm::atan(t - 2.0), 1.0 / (1.0 + (t - 2.0) * (t - 2.0)))
         });
         assert!((root - 2.0).abs() < 1e-13, "{root}");
+    }
+
+    #[test]
+    fn finds_a_root_without_a_bracket() {
+        for start in [-50.0, 2.0, 90.0] {
+            let root = rising_root_near(start, 1.0, 1e-15, |t| {
+                (libm::atan(t - 2.0), 1.0 / (1.0 + (t - 2.0) * (t - 2.0)))
+            });
+            assert!((root - 2.0).abs() < 1e-14, "{root}");
+            // No slopes, and minus infinity below zero.
+            let root = rising_root_near(start, 1.0, 1e-15, |t| {
+                (libm::log(t.max(0.0)) - 1.0, f64::NAN)
+            });
+            assert!((root - std::f64::consts::E).abs() < 1e-14, "{root}");
+        }
     }
 
     #[test]

@@ -98,6 +98,9 @@ impl Shape for Triangular {
 }
 
 /// How a scenario states it.
+///
+/// It is not fitted by likelihood: this has corners in the ends of the range, so that its curvature says nothing about how
+/// well they are known.
 pub const KIND: Kind = Kind {
     name: "triangular",
     words: "a range with a most likely value, where no more is known",

@@ -181,6 +181,8 @@ impl Shape for TruncatedNormal {
 }
 
 /// How a scenario states it: mean and standard deviation are those before the cut.
+///
+/// It is not fitted: with free ends the best ones are the outermost readings, as for a uniform shape.
 pub const KIND: Kind = Kind {
     name: "truncated_normal",
     words: "a normal of which what lies outside a range never leaves the shop",

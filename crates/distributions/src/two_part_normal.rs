@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use crate::kind::{ByParameters, Kind, MODE, Parameter, Role, Usual};
+use crate::fitting::{Readings, maximum_between};
+use crate::kind::{ByParameters, FitError, Fitted, Kind, MODE, Parameter, Role, Usual};
 use crate::normal;
 use crate::shape::{Shape, ShapeError, check_finite, check_moments, check_positive};
 
@@ -111,6 +112,113 @@ const SD_ABOVE: Parameter = Parameter {
     words: "standard deviation of the half above the most likely value",
 };
 
+/// The two-part normal distribution of largest likelihood.
+///
+/// With the mode given and `A`, `B` the sums of squares of the distances below and above it, the best parts are
+/// `sd_below = A^(1/3) h`, `sd_above = B^(1/3) h` with `n h^2 = A^(1/3) + B^(1/3)` (S. John 1982, recalled), and the
+/// likelihood falls with `A^(1/3) + B^(1/3)`; so only the mode is searched, first over the readings and the middles
+/// between them, then around the best of these. A mode at an outermost reading would leave one part without spread.
+fn fit(readings: &[f64]) -> Result<Fitted, FitError> {
+    let readings = Readings::new(readings, 3)?;
+    let squares = Squares::new(&readings);
+    let mut sorted = squares.sorted.clone();
+    sorted.dedup();
+    let places: Vec<f64> = sorted
+        .windows(2)
+        .flat_map(|pair| [pair[0], 0.5 * (pair[0] + pair[1])])
+        .chain(sorted.last().copied())
+        .collect();
+    let best = (0..places.len())
+        .max_by(|&i, &j| {
+            squares
+                .height(places[i])
+                .total_cmp(&squares.height(places[j]))
+        })
+        .ok_or(FitError::NoMaximum)?;
+    let mut found = (places[best], squares.height(places[best]));
+    for pair in places[best.saturating_sub(2)..(best + 3).min(places.len())].windows(2) {
+        if pair[1] > pair[0] {
+            let here = maximum_between(pair[0], pair[1], |mode| squares.height(mode));
+            if here.1 > found.1 {
+                found = here;
+            }
+        }
+    }
+    let (a, b) = squares.roots(found.0);
+    if !(a > 0.0 && b > 0.0) {
+        return Err(FitError::NoMaximum);
+    }
+    let h = libm::sqrt((a + b) / readings.n);
+    // Counted in standard deviations from the mean.
+    let (mode, sd_below, sd_above) = (
+        readings.mean + readings.sd * found.0,
+        readings.sd * a * h,
+        readings.sd * b * h,
+    );
+    let shape = TwoPartNormal::new(mode, sd_below, sd_above).map_err(|_| FitError::NoMaximum)?;
+    let constant = 0.5 * libm::log(std::f64::consts::FRAC_2_PI) - 0.5;
+    Ok(Fitted {
+        shape: Arc::new(shape),
+        stated: vec![
+            ("mode", Role::Place, mode),
+            ("sd_below", Role::Spread, sd_below),
+            ("sd_above", Role::Spread, sd_above),
+        ],
+        free: 3,
+        log_likelihood: readings.n * (constant - libm::log(sd_below + sd_above)),
+    })
+}
+
+/// Sorted readings in standard deviations from their mean, with sums of them and of their squares.
+struct Squares {
+    sorted: Vec<f64>,
+    /// Number, sum and sum of squares of the readings before each.
+    before: Vec<[f64; 3]>,
+}
+
+impl Squares {
+    fn new(readings: &Readings) -> Self {
+        let mut sorted: Vec<f64> = readings
+            .values
+            .iter()
+            .map(|x| (x - readings.mean) / readings.sd)
+            .collect();
+        sorted.sort_by(f64::total_cmp);
+        let mut before = vec![[0.0; 3]];
+        let mut sum = [0.0; 3];
+        for z in &sorted {
+            sum = [sum[0] + 1.0, sum[1] + z, sum[2] + z * z];
+            before.push(sum);
+        }
+        Self { sorted, before }
+    }
+
+    /// Cube roots of the sums of squares below and above a mode.
+    fn roots(&self, mode: f64) -> (f64, f64) {
+        let (first, last) = (self.sorted[0], self.sorted[self.sorted.len() - 1]);
+        let part = self.sorted.partition_point(|z| *z < mode);
+        let square = |[n, sum, squares]: [f64; 3]| {
+            libm::cbrt((squares - 2.0 * mode * sum + n * mode * mode).max(0.0))
+        };
+        let below = self.before[part];
+        let total = self.before[self.sorted.len()];
+        (
+            if mode > first { square(below) } else { 0.0 },
+            if mode < last {
+                square([0, 1, 2].map(|i| total[i] - below[i]))
+            } else {
+                0.0
+            },
+        )
+    }
+
+    /// Rises with the likelihood.
+    fn height(&self, mode: f64) -> f64 {
+        let (a, b) = self.roots(mode);
+        -(a + b)
+    }
+}
+
 /// How a scenario states it.
 pub const KIND: Kind = Kind {
     name: "two_part_normal",
@@ -120,7 +228,7 @@ pub const KIND: Kind = Kind {
         parameters: &[MODE, SD_BELOW, SD_ABOVE],
         build: |p| Ok(Arc::new(TwoPartNormal::new(p[0], p[1], p[2])?)),
     }),
-    fit: None,
+    fit: Some(fit),
 };
 
 #[cfg(test)]

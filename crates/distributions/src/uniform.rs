@@ -57,6 +57,9 @@ impl Shape for Uniform {
 }
 
 /// How a scenario states it.
+///
+/// It is not fitted by likelihood: the best range ends at the outermost readings, where the likelihood jumps, so that neither
+/// its curvature nor a bootstrap says how well the ends are known.
 pub const KIND: Kind = Kind {
     name: "uniform",
     words: "any value of a range equally often",

@@ -3,7 +3,10 @@
 use std::sync::Arc;
 
 use crate::digamma::digamma;
-use crate::kind::{ByMoments, ByParameters, Kind, ORIGIN, SCALE, SHAPE_PARAMETER};
+use crate::fitting::{Readings, origin_or_zero};
+use crate::kind::{
+    ByMoments, ByParameters, FitError, Fitted, Kind, ORIGIN, Role, SCALE, SHAPE_PARAMETER,
+};
 use crate::shape::{
     Shape, ShapeError, check_between, check_finite, check_moments, check_positive,
     check_positive_sd,
@@ -170,6 +173,79 @@ impl Shape for Weibull {
     }
 }
 
+/// The Weibull distribution of largest likelihood, its origin by [`origin_or_zero`].
+fn fit(readings: &[f64]) -> Result<Fitted, FitError> {
+    let readings = Readings::new(readings, 2)?;
+    let mut logs = Vec::with_capacity(readings.values.len());
+    let mut guess = None;
+    let (origin, free) = origin_or_zero(&readings, 2, |origin| {
+        let best = Best::at(&readings, origin, guess, &mut logs);
+        guess = Some(best.k);
+        best.log_likelihood
+    })?;
+    let best = Best::at(&readings, origin, None, &mut logs);
+    let shape = Weibull::new(best.k, best.scale, origin).map_err(|_| FitError::NoMaximum)?;
+    Ok(Fitted {
+        shape: Arc::new(shape),
+        stated: vec![
+            ("shape_parameter", Role::Plain, best.k),
+            ("scale", Role::Spread, best.scale),
+            ("origin", Role::Place, origin),
+        ],
+        free,
+        log_likelihood: best.log_likelihood,
+    })
+}
+
+/// The best parameters with the origin given.
+struct Best {
+    k: f64,
+    scale: f64,
+    log_likelihood: f64,
+}
+
+impl Best {
+    /// With `r` the logarithms of the distances from their mean `g`, the shape parameter solves
+    /// `sum r exp(k r) / sum exp(k r) = 1 / k`; then `scale^k = exp(k g) mean exp(k r)`, and the logarithm of the
+    /// likelihood is `n (ln k - g - ln mean exp(k r) - 1)`.
+    fn at(readings: &Readings, origin: f64, guess: Option<f64>, logs: &mut Vec<f64>) -> Self {
+        logs.clear();
+        logs.extend(readings.values.iter().map(|x| libm::log(x - origin)));
+        let centre = logs.iter().sum::<f64>() / readings.n;
+        let mut squares = 0.0;
+        for log in logs.iter_mut() {
+            *log -= centre;
+            squares += *log * *log;
+        }
+        // The logarithm of a Weibull value has the standard deviation pi / sqrt(6) / k.
+        let mut k = guess.unwrap_or(1.28 / libm::sqrt(squares / readings.n));
+        let mut mean = 1.0;
+        for _ in 0..60 {
+            let (mut s0, mut s1, mut s2) = (0.0, 0.0, 0.0);
+            for r in logs.iter() {
+                let e = libm::exp(k * r);
+                s0 += e;
+                s1 += r * e;
+                s2 += r * r * e;
+            }
+            mean = s0 / readings.n;
+            let first = s1 / s0;
+            let slope = s2 / s0 - first * first + 1.0 / (k * k);
+            let step = ((1.0 / k - first) / slope).clamp(-0.5 * k, k);
+            // The likelihood is stationary in k: the square of this step is what it misses.
+            if step.is_nan() || libm::fabs(step) <= 1e-9 * k {
+                break;
+            }
+            k += step;
+        }
+        Self {
+            k,
+            scale: libm::exp(centre + libm::log(mean) / k),
+            log_likelihood: readings.n * (libm::log(k) - centre - libm::log(mean) - 1.0),
+        }
+    }
+}
+
 /// How a scenario states it.
 pub const KIND: Kind = Kind {
     name: "weibull",
@@ -182,7 +258,7 @@ pub const KIND: Kind = Kind {
         parameters: &[SHAPE_PARAMETER, SCALE, ORIGIN],
         build: |p| Ok(Arc::new(Weibull::new(p[0], p[1], p[2])?)),
     }),
-    fit: None,
+    fit: Some(fit),
 };
 
 #[cfg(test)]
