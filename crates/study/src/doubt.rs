@@ -6,13 +6,14 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use distributions::{Kind, beta, gamma, normal};
+use distributions::{beta, gamma, normal};
 use rayon::prelude::*;
 use record::{Doubt, Yield};
 use sampling::{BLOCK, Order, Process, Stream, StreamId};
 
 use crate::dispatch::{self, Instructions};
 use crate::plan::Plan;
+use crate::scenario::from_lot::fitted;
 use crate::scenario::{FromLot, Scenario, UseOfReadings};
 use crate::supply::Supply;
 
@@ -105,7 +106,7 @@ fn redrawn(scenario: &Scenario, repeat: u32) -> Scenario {
                 let values: Arc<[f64]> = picked.iter().map(|&row| from.readings[row]).collect();
                 match how {
                     UseOfReadings::Resample => Process::rows(values).ok(),
-                    UseOfReadings::Fit(name) => fitted(name, &values),
+                    UseOfReadings::Fit(name) => fitted(name, &values).ok(),
                 }
             }
         };
@@ -123,12 +124,6 @@ fn picks(seed: u64, lot: &str, repeat: u32, n: usize) -> Vec<usize> {
     let row =
         |place: usize| ((unit(seed, &name, repeat, place as u64) * n as f64) as usize).min(n - 1);
     (0..n).map(row).collect()
-}
-
-fn fitted(name: &str, values: &[f64]) -> Option<Process> {
-    let kind = Kind::named(name)?;
-    let fitted = kind.fit?(values).ok()?;
-    Some(Process::shaped(kind.name, fitted.shape))
 }
 
 /// A normal process as likely as any other behind `n` readings with mean `m` and standard deviation `s`:

@@ -2,11 +2,11 @@
 
 use std::path::Path;
 
-use record::Override;
+use record::{Override, Record};
 
 use crate::plan::Plan;
 use crate::problem::{Problem, Problems, id};
-use crate::scenario::{Scenario, read, source};
+use crate::scenario::{LotSource, Scenario, read, source};
 
 /// A scenario that was read: the checked values, the text they came from, and its hash.
 #[derive(Debug, Clone)]
@@ -33,15 +33,32 @@ impl Loaded {
         let name = path
             .file_stem()
             .map(|stem| stem.to_string_lossy().into_owned());
-        Loaded::from_text(
+        let folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
+        Loaded::new(
             &path.to_string_lossy(),
             &name.unwrap_or_default(),
             &text,
             overrides,
+            &LotSource::Folder(folder),
         )
     }
 
-    /// Reads a scenario from its text; `file` is the name to show in messages.
+    /// The scenario of a record, with the readings that the record carries: no other file is needed.
+    ///
+    /// # Errors
+    /// All [`Problems`] at once.
+    pub fn from_record(record: &Record) -> Result<Loaded, Problems> {
+        let source = &record.scenario;
+        Loaded::new(
+            "the record's scenario",
+            &source.name,
+            &source.text,
+            &source.overrides,
+            &LotSource::Record(&record.readings),
+        )
+    }
+
+    /// Reads a scenario without lots from its text; `file` is the name to show in messages.
     ///
     /// # Errors
     /// All [`Problems`] at once.
@@ -51,7 +68,17 @@ impl Loaded {
         text: &str,
         overrides: &[Override],
     ) -> Result<Loaded, Problems> {
-        let read = read::read(file, text, overrides)?;
+        Loaded::new(file, name, text, overrides, &LotSource::Nowhere)
+    }
+
+    fn new(
+        file: &str,
+        name: &str,
+        text: &str,
+        overrides: &[Override],
+        lots: &LotSource<'_>,
+    ) -> Result<Loaded, Problems> {
+        let read = read::read(file, text, overrides, lots)?;
         Plan::new(&read.scenario).map_err(|reason| impossible(file, &reason))?;
         Ok(Loaded {
             scenario: read.scenario,

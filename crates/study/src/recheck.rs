@@ -50,14 +50,7 @@ pub fn recheck(
             expected: STREAM_VERSION,
         });
     }
-    let source = &record.scenario;
-    let loaded = Loaded::from_text(
-        "the record's scenario",
-        &source.name,
-        &source.text,
-        &source.overrides,
-    )
-    .map_err(NotRechecked::Scenario)?;
+    let loaded = Loaded::from_record(record).map_err(NotRechecked::Scenario)?;
     let again = run(&loaded, options, progress, stop)?;
     record
         .differences(&again)

@@ -60,6 +60,8 @@ ids! {
     WORD = "scenario-025", 3;
     /// A name or text that is empty, too long or holds control characters.
     TEXT = "scenario-026", 3;
+    /// A lot, column or characteristic that is not there.
+    REFERENCE = "scenario-027", 3;
     /// Limits out of order.
     ORDER = "scenario-031", 3;
     /// A process that cannot be.

@@ -3,15 +3,20 @@
 use sha2::{Digest, Sha256};
 
 use crate::problem::escape::escaped;
+use crate::scenario::Lot;
 use crate::scenario::document::{Node, Table, Value};
 use crate::scenario::quantity::{self, Quantity};
 
 /// Keys at the head of the file that hold free text, in which every character counts.
 const FREE_TEXT: [&str; 5] = ["title", "drawings", "supplier", "lot", "notes"];
 
-/// SHA-256 in hexadecimal of the canonical form.
-pub(crate) fn hash(document: &Table) -> String {
-    let digest = Sha256::digest(form(document).as_bytes());
+/// SHA-256 in hexadecimal of the canonical form and of the lots' files.
+pub(crate) fn hash(document: &Table, lots: &[Lot]) -> String {
+    let mut form = form(document);
+    for lot in lots {
+        form += &format!("{} is {}\n", key(&lot.name), lot.sha256);
+    }
+    let digest = Sha256::digest(form.as_bytes());
     digest.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
@@ -91,10 +96,10 @@ mod tests {
     use crate::scenario::document::{self, Spot};
 
     fn hash_of(text: &str) -> String {
-        hash(&document::table(
-            DeTable::parse(text).unwrap().get_ref(),
-            &Spot::File,
-        ))
+        hash(
+            &document::table(DeTable::parse(text).unwrap().get_ref(), &Spot::File),
+            &[],
+        )
     }
 
     #[test]

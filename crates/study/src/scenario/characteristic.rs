@@ -1,13 +1,13 @@
 //! Reads one characteristic: nominal, drawing limits, process.
 
 use crate::problem::id;
-use crate::scenario::Characteristic;
 use crate::scenario::document::{Entry, Value};
 use crate::scenario::drawn;
 use crate::scenario::process::Typed;
 use crate::scenario::scale::{Scale, short};
 use crate::scenario::value::read_quantity;
 use crate::scenario::walk::Section;
+use crate::scenario::{Characteristic, FromLot, from_lot, inspection};
 use sampling::Process;
 
 /// What a characteristic is, before it is read.
@@ -85,32 +85,16 @@ pub(crate) fn read_on(
         return None;
     };
     let before = section.walk.count();
-    let (drawing, process, stated) = match &entry.node.value {
+    let found = match &entry.node.value {
         Value::Table(_) => from_table(section.section(spec.key)?, spec, usual, flank)?,
         _ => from_quantity(section, entry, spec)?,
-    };
-    let found = Characteristic {
-        path: spec.path,
-        nominal: drawing.nominal,
-        lower: drawing.lower,
-        upper: drawing.upper,
-        process,
-        stated,
-        class: drawing.class,
-        from_lot: None,
-        inspection: None,
-        shown_in: spec.scale.shown_in(),
     };
     reach(section, spec, &found);
     (section.walk.count() == before).then_some(found)
 }
 
 /// A characteristic stated by its value alone: no drawing limits, no scatter.
-fn from_quantity(
-    section: &Section<'_, '_>,
-    entry: &Entry,
-    spec: &Spec,
-) -> Option<(Drawing, Process, String)> {
+fn from_quantity(section: &Section<'_, '_>, entry: &Entry, spec: &Spec) -> Option<Characteristic> {
     let path = section.path_of(spec.key);
     let typed = read_quantity(
         section.walk,
@@ -122,17 +106,8 @@ fn from_quantity(
     if !check_nominal(section, spec.key, spec, nominal) {
         return None;
     }
-    let process = Process::constant(nominal).ok()?;
-    Some((
-        Drawing {
-            nominal,
-            lower: None,
-            upper: None,
-            class: None,
-        },
-        process,
-        "value alone, no scatter".to_owned(),
-    ))
+    let stated = "value alone, no scatter";
+    constant(spec, Usual { nominal, stated })
 }
 
 /// A characteristic at its usual nominal, without drawing limits and scatter.
@@ -156,39 +131,65 @@ fn from_table(
     spec: &Spec,
     usual: Option<Usual<'_>>,
     flank: Option<f64>,
-) -> Option<(Drawing, Process, String)> {
+) -> Option<Characteristic> {
     let nominal = read_nominal(&table, spec, usual);
-    for (key, hint) in LATER {
-        table.not_yet(key, hint);
-    }
     let limits = drawn::read(&table, spec, nominal, flank);
-    let typed = match table.get("process").map(|entry| &entry.node.value) {
-        Some(_) => table
-            .section("process")
-            .map(|section| (Typed::read(&section, spec.scale), section)),
-        None => {
-            table.missing("process", "what the machine makes", "process = { shape = \"normal\", sd = \"2 %\" }, or { shape = \"constant\" } for no scatter");
-            None
-        }
-    };
-    table.finish();
     let drawing = nominal.zip(limits).map(|(nominal, limits)| Drawing {
         nominal,
         lower: limits.lower,
         upper: limits.upper,
         class: limits.class,
     });
-    let (typed, section) = typed?;
+    let made = process(&table, spec, drawing.as_ref());
+    let inspection = match (&drawing, &made) {
+        (Some(drawing), Some(made)) => inspection::read(&table, spec, drawing, &made.0),
+        _ => {
+            table.has("inspection");
+            None
+        }
+    };
+    table.finish();
+    let (process, stated, from_lot) = made?;
+    let drawing = drawing?;
+    Some(Characteristic {
+        path: spec.path,
+        nominal: drawing.nominal,
+        lower: drawing.lower,
+        upper: drawing.upper,
+        process,
+        stated,
+        class: drawing.class,
+        from_lot,
+        inspection,
+        shown_in: spec.scale.shown_in(),
+    })
+}
+
+/// The process of a characteristic, how it was stated, and the readings behind it.
+fn process(
+    table: &Section<'_, '_>,
+    spec: &Spec,
+    drawing: Option<&Drawing>,
+) -> Option<(Process, String, Option<FromLot>)> {
+    if !table.has("process") {
+        table.missing("process", "what the machine makes", "process = { shape = \"normal\", sd = \"2 %\" }, or { shape = \"constant\" } for no scatter");
+        return None;
+    }
+    let section = table.section("process")?;
+    if section.has("lot") {
+        let made = from_lot::read(&section, spec, drawing);
+        section.finish();
+        let (process, stated, from_lot) = made?;
+        return Some((process, stated, Some(from_lot)));
+    }
+    let typed = Typed::read(&section, spec.scale);
     let built = typed
-        .zip(drawing.as_ref())
+        .zip(drawing)
         .and_then(|(typed, drawing)| typed.build(&section, spec, drawing));
     section.finish();
     let (process, stated) = built?;
-    Some((drawing?, process, stated))
+    Some((process, stated, None))
 }
-
-/// Keys of a later version, each with what to write instead.
-const LATER: [(&str, &str); 1] = [("inspection", "state the process as it is after inspection")];
 
 fn read_nominal(table: &Section<'_, '_>, spec: &Spec, usual: Option<Usual<'_>>) -> Option<f64> {
     let Some(entry) = table.get("nominal") else {

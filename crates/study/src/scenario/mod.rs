@@ -11,6 +11,7 @@ mod document;
 mod drawn;
 mod ends;
 mod face;
+pub(crate) mod from_lot;
 mod grade;
 mod guard;
 mod head;
@@ -20,6 +21,7 @@ mod lacking;
 mod limits;
 pub(crate) mod lines;
 mod lot;
+mod lots;
 mod material;
 mod mixture;
 mod overrides;
@@ -52,6 +54,7 @@ use sampling::Process;
 pub use correlation::{Correlation, CorrelationKind};
 pub use inspection::{Check, Inspection};
 pub use lot::{FromLot, Lot, LotColumn, UseOfReadings};
+pub use lots::{LotSource, WantedLot};
 
 /// Pairings where none are stated.
 pub const DEFAULT_PAIRINGS: u64 = 1_000_000;

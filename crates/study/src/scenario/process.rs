@@ -56,9 +56,6 @@ impl Typed {
     /// Reads the table; `None` when something was reported.
     pub(crate) fn read(section: &Section<'_, '_>, scale: Scale) -> Option<Typed> {
         let before = section.walk.count();
-        for (key, hint) in LATER {
-            section.not_yet(key, hint);
-        }
         let shape = read_name(section, &names(true))
             .map(|name| TypedShape::read(section, scale, name, &slow::KEYS));
         let slow = match shape {
@@ -277,16 +274,9 @@ fn states_moments(section: &Section<'_, '_>, scale: Scale, kind: &Kind) -> Optio
     Some(second.is_none())
 }
 
-/// Keys of a later version.
-const LATER: [(&str, &str); 3] = [
-    ("lot", "state the shape with its mean and sd"),
-    ("column", "it belongs to lot, which is not read either"),
-    ("use", "it belongs to lot, which is not read either"),
-];
-
 /// Reads the name of the shape. Without one that is known no other key is called unknown.
 pub(crate) fn read_name(section: &Section<'_, '_>, names: &[&'static str]) -> Option<&'static str> {
-    if !section.has("shape") && !section.has("lot") {
+    if !section.has("shape") {
         section.missing(
             "shape",
             &format!("the shape of the distribution: {}", names.join(", ")),

@@ -11,8 +11,8 @@ use crate::scenario::source::{self, SCENARIO};
 use crate::scenario::syntax::{self, Place};
 use crate::scenario::walk::{Section, Walk};
 use crate::scenario::{
-    Scenario, bolt, canonical, guard, head, joint, lacking, limits, overrides, seat, sense,
-    temperature,
+    Lot, LotSource, Scenario, bolt, canonical, correlation, guard, head, joint, lacking, limits,
+    lots, overrides, seat, sense, temperature,
 };
 
 /// A scenario that was read, with the hash of its canonical form.
@@ -28,7 +28,12 @@ pub(crate) struct Read {
 ///
 /// # Errors
 /// All [`Problems`].
-pub(crate) fn read(file: &str, text: &str, sets: &[Override]) -> Result<Read, Problems> {
+pub(crate) fn read(
+    file: &str,
+    text: &str,
+    sets: &[Override],
+    lots: &LotSource<'_>,
+) -> Result<Read, Problems> {
     source::check_text(file, text, &SCENARIO)?;
     let text = source::without_bom(text);
     let lines = Lines::new(text);
@@ -48,7 +53,7 @@ pub(crate) fn read(file: &str, text: &str, sets: &[Override]) -> Result<Read, Pr
 
     let walk = Walk::new(file, &lines);
     characters(&walk, "", &document);
-    let scenario = scenario(&walk, &document);
+    let scenario = scenario(&walk, &document, lots);
     let mut walked = walk.into_problems();
     if !broken.is_empty() {
         walked.retain(|p| survives(p) && p.place.is_none_or(|(line, _)| !broken.contains(&line)));
@@ -56,8 +61,8 @@ pub(crate) fn read(file: &str, text: &str, sets: &[Override]) -> Result<Read, Pr
     problems.extend(walked);
     match scenario {
         Some(scenario) if problems.is_empty() => Ok(Read {
+            hash: canonical::hash(&document, &scenario.lots),
             scenario,
-            hash: canonical::hash(&document),
         }),
         _ => Err(Problems::new(problems)),
     }
@@ -120,11 +125,11 @@ fn characters_of(walk: &Walk<'_>, path: &str, node: &Node) {
     }
 }
 
-fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
+fn scenario(walk: &Walk<'_>, document: &Table, source: &LotSource<'_>) -> Option<Scenario> {
     let head = Section::head(walk, document);
     head::format(&head);
+    lots::read(&head, document, source);
     head.not_yet("sweep", "one scenario is one run; vary a value with --set");
-    head.not_yet("lots", "state each process by its shape, mean and sd");
     let subject = head::subject(&head);
     let run = head::run(&head);
     let stated = seat::joint(&head);
@@ -148,10 +153,16 @@ fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
             runout_radius_mm: stated.runout_radius_mm,
             limits,
             correlations: vec![],
-            lots: vec![],
+            lots: used(walk),
         })
     })();
-    let scenario = scenario.map(Scenario::with_judged_outputs);
+    let mut scenario = scenario.map(Scenario::with_judged_outputs);
+    match &mut scenario {
+        Some(scenario) => scenario.correlations = correlation::read(&head, scenario),
+        None => {
+            head.has("correlated");
+        }
+    }
     if let Some(scenario) = &scenario {
         sense::check(&head, scenario);
         temperature::check(&head, scenario);
@@ -159,6 +170,11 @@ fn scenario(walk: &Walk<'_>, document: &Table) -> Option<Scenario> {
     }
     head.finish();
     scenario
+}
+
+/// The lots whose readings were read.
+fn used(walk: &Walk<'_>) -> Vec<Lot> {
+    walk.lots().values().flatten().cloned().collect()
 }
 
 impl Scenario {
@@ -181,6 +197,6 @@ pub(crate) fn scenario_of(text: &str) -> (Option<Scenario>, Vec<Problem>) {
     assert!(errors.is_empty(), "{errors:?}");
     let document = document::table(parsed.get_ref(), &Spot::File);
     let walk = Walk::new("test.toml", &lines);
-    let scenario = scenario(&walk, &document);
+    let scenario = scenario(&walk, &document, &LotSource::Nowhere);
     (scenario, walk.into_problems())
 }

@@ -1,11 +1,12 @@
 //! The walk through a document: typed getters that note which keys they read, and report what does not fit.
 
-use std::cell::RefCell;
-use std::collections::BTreeSet;
+use std::cell::{OnceCell, RefCell};
+use std::collections::{BTreeMap, BTreeSet};
 
-use crate::problem::Problem;
 use crate::problem::escape::quoted;
 use crate::problem::id::{self, Id};
+use crate::problem::{Problem, Problems};
+use crate::scenario::Lot;
 use crate::scenario::document::{Entry, Node, Spot, Table, Value};
 use crate::scenario::lines::Lines;
 use crate::scenario::quantity::{Measure, Quantity};
@@ -20,6 +21,7 @@ pub(crate) struct Walk<'t> {
     file: &'t str,
     lines: &'t Lines<'t>,
     problems: RefCell<Vec<Problem>>,
+    lots: OnceCell<BTreeMap<String, Option<Lot>>>,
 }
 
 impl<'t> Walk<'t> {
@@ -29,6 +31,36 @@ impl<'t> Walk<'t> {
             file,
             lines,
             problems: RefCell::default(),
+            lots: OnceCell::new(),
+        }
+    }
+
+    /// The name of the file.
+    pub(crate) fn file(&self) -> &'t str {
+        self.file
+    }
+
+    /// Gives the walk the lots of the scenario; `None` for one that could not be read.
+    pub(crate) fn set_lots(&self, lots: BTreeMap<String, Option<Lot>>) {
+        let _ = self.lots.set(lots);
+    }
+
+    /// The lots of the scenario by name.
+    pub(crate) fn lots(&self) -> &BTreeMap<String, Option<Lot>> {
+        static NONE: BTreeMap<String, Option<Lot>> = BTreeMap::new();
+        self.lots.get().unwrap_or(&NONE)
+    }
+
+    /// Notes the problems of another file.
+    pub(crate) fn extend(&self, problems: Problems) {
+        self.problems.borrow_mut().extend(problems.list);
+    }
+
+    /// Line of a spot, where it has one.
+    pub(crate) fn line(&self, spot: Spot) -> usize {
+        match spot {
+            Spot::File(offset) => self.lines.place(offset).0,
+            _ => 1,
         }
     }
 
@@ -158,6 +190,35 @@ impl<'w, 't> Section<'w, 't> {
         Some(self.below(path, item.spot, table))
     }
 
+    /// The tables below a key, whatever their names, each with its own.
+    pub(crate) fn tables(&self, key: &'static str) -> Vec<(&'w str, Section<'w, 't>)> {
+        let Some(entry) = self.get(key) else {
+            return vec![];
+        };
+        let Value::Table(table) = &entry.node.value else {
+            self.wrong_type(entry, &entry.node.value, "a table of tables");
+            return vec![];
+        };
+        let below = |inner: &'w Entry| match &inner.node.value {
+            Value::Table(table) => {
+                let path = join(&self.path_of(key), &inner.key);
+                Some((inner.key.as_str(), self.below(path, inner.key_spot, table)))
+            }
+            value => {
+                self.walk.report(
+                    &id::WRONG_TYPE,
+                    inner.node.spot,
+                    &join(&self.path_of(key), &inner.key),
+                    &shown(value),
+                    "a table",
+                    "",
+                );
+                None
+            }
+        };
+        table.entries.iter().filter_map(below).collect()
+    }
+
     fn below(&self, path: String, spot: Spot, table: &'w Table) -> Section<'w, 't> {
         Section {
             walk: self.walk,
@@ -256,6 +317,18 @@ impl<'w, 't> Section<'w, 't> {
             count_hint(value),
         );
         None
+    }
+
+    /// The value of a key that is true or false.
+    pub(crate) fn flag(&self, key: &'static str) -> Option<bool> {
+        let entry = self.get(key)?;
+        match &entry.node.value {
+            Value::Flag(flag) => Some(*flag),
+            value => {
+                self.wrong_type(entry, value, "true or false");
+                None
+            }
+        }
     }
 
     /// Reports a value of the wrong type.
