@@ -254,7 +254,10 @@ impl Drawing {
                 let _ = write!(path, "M{} {}h0", px(*x), px(*y));
             }
         }
-        let _ = writeln!(self.body, "<path class=\"s-{hue}\" style=\"stroke-width:3.6;stroke-linecap:round\" d=\"{path}\"/>");
+        let _ = writeln!(
+            self.body,
+            "<path class=\"s-{hue}\" style=\"stroke-width:3.6;stroke-linecap:round\" d=\"{path}\"/>"
+        );
     }
 
     /// Defines the hatch of a mode and gives the fill that uses it.
