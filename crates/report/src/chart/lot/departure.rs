@@ -27,7 +27,7 @@ fn title(s: &Subject<'_>) -> String {
         );
     }
     let [low, high] = super::beyond(fit, s.c.n);
-    let due = figure::significant(expected, 2);
+    let due = super::expected(s.c.n);
     let is_heavy = |seen: u64| seen as f64 > HEAVIER * expected;
     let one = |tail: &str, seen: u64| {
         format!(
@@ -37,14 +37,14 @@ fn title(s: &Subject<'_>) -> String {
     };
     match (is_heavy(low), is_heavy(high)) {
         (true, true) => format!(
-            "Both tails are heavier than the {shape} shape: {} and {} readings beyond its 2.5\u{A0}% marks, {due} expected at each",
+            "Both tails are heavier than the {shape} shape: {} and {} readings beyond its 2.5\u{A0}% marks, {due} expected at each end",
             figure::count(low),
             figure::count(high)
         ),
         (true, false) => one("low", low),
         (false, true) => one("high", high),
         (false, false) => format!(
-            "Neither tail holds more than twice the readings that the {shape} shape expects: {} and {}, {due} expected",
+            "Neither tail holds more than twice the readings that the {shape} shape expects: {} and {}, {due} expected at each end",
             figure::count(low),
             figure::count(high)
         ),

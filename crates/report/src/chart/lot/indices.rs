@@ -131,7 +131,12 @@ fn written(index: &Index) -> String {
 /// Height of a row (px).
 fn height(has_bound: bool, layout: Layout) -> f64 {
     let lines = 1 + usize::from(has_bound) + usize::from(layout.is_narrow());
-    face::LINE * lines as f64 + 8.0
+    let apart = if has_bound && layout.is_narrow() {
+        8.0
+    } else {
+        0.0
+    };
+    face::LINE * lines as f64 + 8.0 + apart
 }
 
 fn row(
@@ -169,7 +174,8 @@ fn row(
         );
     }
     if layout.is_narrow() {
-        d.y += face::LINE;
+        // The triangle stands between the words and the point.
+        d.y += face::LINE + if bound.is_some() { 8.0 } else { 0.0 };
         middle = d.y - 4.5;
         for level in LEVELS {
             d.line(

@@ -17,8 +17,15 @@ pub use indices::{at_least, two};
 pub use order::rows_are_order;
 pub use reading::Reader;
 
-/// Characteristics that get charts; tables hold all.
+/// Characteristics that get charts, at most; tables hold all.
 pub const MOST_DRAWN: usize = 12;
+/// A page stays below so many bytes: charts stop before (the report promises less than a million).
+const PAGE: usize = 920_000;
+/// What the tables and words of one characteristic take, on the large side (bytes).
+const WORDS: usize = 13_000;
+
+/// Up to so many characteristics every point of a run chart is drawn; with more the page would grow too large.
+const FEW: usize = 4;
 
 /// The charts of one characteristic. A chart that there is nothing for is left out.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,6 +61,8 @@ pub struct Subject<'a> {
     pub stamp: String,
     /// Whether the order of the rows is taken for the order of production.
     pub rows_are_order: bool,
+    /// Most points of a run chart in the column; half of them on a telephone.
+    pub most_points: usize,
 }
 
 impl<'a> Subject<'a> {
@@ -71,11 +80,16 @@ impl<'a> Subject<'a> {
             ),
             name,
             rows_are_order: rows_are_order(study),
+            most_points: if study.characteristics.len() > FEW {
+                60
+            } else {
+                400
+            },
         }
     }
 }
 
-/// Draws the charts of the first characteristics.
+/// Draws the charts of the first characteristics: at most [`MOST_DRAWN`], fewer when the page would grow too large.
 ///
 /// # Errors
 /// [`RenderError::Plot`] when the plotting library refuses one.
@@ -88,33 +102,39 @@ pub fn draw(study: &LotStudy) -> Result<Vec<Figures>, RenderError> {
             format!("{kind}-{}", i + 1)
         }
     };
-    study
-        .characteristics
-        .iter()
-        .take(MOST_DRAWN)
-        .enumerate()
-        .map(|(i, c)| {
-            let subject = Subject::of(study, c);
-            let both = |kind: &str, draw: &Draw| both(&name(kind, i), &subject, draw);
-            Ok(Figures {
-                shape: shape::has_picture(c)
-                    .then(|| both("shape", &shape::draw))
-                    .transpose()?,
-                departure: (c.departure.len() > 1)
-                    .then(|| both("departure", &departure::draw))
-                    .transpose()?,
-                order: (c.order.points.len() > 1)
-                    .then(|| both("order", &order::draw))
-                    .transpose()?,
-                indices: c
-                    .capability
-                    .as_ref()
-                    .is_some_and(|cap| !indices(cap).is_empty())
-                    .then(|| both("indices", &indices::draw))
-                    .transpose()?,
-            })
-        })
-        .collect()
+    let room = PAGE.saturating_sub(WORDS * study.characteristics.len());
+    let (mut all, mut taken) = (Vec::new(), 0);
+    for (i, c) in study.characteristics.iter().take(MOST_DRAWN).enumerate() {
+        let figures = of_one(&Subject::of(study, c), &|kind| name(kind, i))?;
+        taken += figures.all().map(|f| f.html().len()).sum::<usize>();
+        if taken > room && i > 0 {
+            break;
+        }
+        all.push(figures);
+    }
+    Ok(all)
+}
+
+/// The charts of one characteristic.
+fn of_one(subject: &Subject<'_>, name: &dyn Fn(&str) -> String) -> Result<Figures, RenderError> {
+    let c = subject.c;
+    let both = |kind: &str, draw: &Draw| both(&name(kind), subject, draw);
+    let cap = c.capability.as_ref();
+    Ok(Figures {
+        shape: shape::has_picture(c)
+            .then(|| both("shape", &shape::draw))
+            .transpose()?,
+        departure: (c.departure.len() > 1)
+            .then(|| both("departure", &departure::draw))
+            .transpose()?,
+        order: (c.order.points.len() > 1)
+            .then(|| both("order", &order::draw))
+            .transpose()?,
+        indices: cap
+            .is_some_and(|cap| !indices(cap).is_empty())
+            .then(|| both("indices", &indices::draw))
+            .transpose()?,
+    })
 }
 
 type Draw = dyn Fn(&str, &Subject<'_>, Layout) -> Result<Picture, RenderError>;
@@ -175,6 +195,11 @@ pub fn beyond(fit: &FittedShape, n: u64) -> [u64; 2] {
     let expected = 0.025 * n as f64;
     fit.tails
         .map(|times| libm::round((times * expected).clamp(0.0, n as f64)) as u64)
+}
+
+/// Readings expected beyond each of those quantiles, as a text.
+pub fn expected(n: u64) -> String {
+    figure::stated(libm::round(0.25 * n as f64) / 10.0)
 }
 
 /// A line of a chart by its look and its name.

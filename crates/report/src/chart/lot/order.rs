@@ -60,7 +60,7 @@ fn subtitle(s: &Subject<'_>, is_each: bool) -> String {
 
 /// Draws the chart.
 pub fn draw(name: &str, s: &Subject<'_>, layout: Layout) -> Result<Picture, RenderError> {
-    let points = &s.c.order.points;
+    let points = &merged(&s.c.order.points, most_points(s, layout));
     let is_each = points.iter().all(|p| p.first == p.last);
     let mut d = Drawing::titled(name, layout, &title(s), &subtitle(s, is_each));
     let data = [s.c.min, s.c.max];
@@ -101,10 +101,38 @@ pub fn draw(name: &str, s: &Subject<'_>, layout: Layout) -> Result<Picture, Rend
     }
     super::whole_axis(&mut d, &x, base, "reading, in order");
     if let Some(subgroups) = s.c.subgroups.as_ref().filter(|g| g.each.len() > 1) {
-        panel(&mut d, s, subgroups, &levels, [x, y]);
+        panel(&mut d, s, subgroups, &levels, [x, y], layout);
     }
     let note = format!("{}{}", super::beyond_words(s, &is_drawn), s.stamp);
     Ok(d.finish(&text::visible(&s.c.order.words), &note))
+}
+
+fn most_points(s: &Subject<'_>, layout: Layout) -> usize {
+    if layout.is_narrow() {
+        s.most_points / 2
+    } else {
+        s.most_points
+    }
+}
+
+/// At most so many points, neighbours taken together: the mean of all, the smallest and the largest.
+fn merged(points: &[OrderPoint], most: usize) -> Vec<OrderPoint> {
+    let size = points.len().div_ceil(most.max(1)).max(1);
+    let together = |run: &[OrderPoint]| {
+        let weight = |p: &OrderPoint| (p.last + 1).saturating_sub(p.first).max(1) as f64;
+        let all: f64 = run.iter().map(weight).sum();
+        OrderPoint {
+            first: run.first().map_or(1, |p| p.first),
+            last: run.last().map_or(1, |p| p.last),
+            mean: run.iter().map(|p| p.mean * weight(p) / all).sum(),
+            min: run.iter().map(|p| p.min).fold(f64::INFINITY, f64::min),
+            max: run.iter().map(|p| p.max).fold(f64::NEG_INFINITY, f64::max),
+        }
+    };
+    match size {
+        1 => points.to_vec(),
+        _ => points.chunks(size).map(together).collect(),
+    }
 }
 
 /// Levels across the plot: value, name, stroke.
@@ -204,16 +232,22 @@ fn panel(
     subgroups: &Subgroups,
     levels: &[Level],
     [over, y]: [Scale; 2],
+    layout: Layout,
 ) {
-    let each = &subgroups.each;
+    let points = of_subgroups(subgroups);
+    let marks = merged(&points, most_points(s, layout));
+    let size = points.len().div_ceil(marks.len().max(1));
+    let together = if size > 1 {
+        format!("subgroups, {size} at a time: mean of their means")
+    } else {
+        "subgroups: mean".to_owned()
+    };
     d.y += 14.0;
-    d.paragraph(
-        &format!(
-            "subgroups: mean, with the range from smallest to largest{}",
-            s.reader.bracket()
-        ),
-        "f-muted",
+    let words = format!(
+        "{together}, with the range from smallest to largest{}",
+        s.reader.bracket()
     );
+    d.paragraph(&words, "f-muted");
     let (top, base) = (d.y + 12.0, d.y + 12.0 + 150.0);
     let y = Scale {
         start: base,
@@ -222,35 +256,45 @@ fn panel(
     };
     let x = Scale {
         low: 0.5,
-        high: each.len() as f64 + 0.5,
+        high: points.len() as f64 + 0.5,
         ..over
     };
     axis::guides(d, &x, &y, 4);
     level_lines(d, levels, &x, &y);
-    let at = |i: usize| x.at(i as f64 + 1.0);
-    for (i, group) in each.iter().enumerate() {
-        d.line(
-            [at(i), y.at(group.min)],
-            [at(i), y.at(group.max)],
-            "s-slate line",
-        );
-    }
-    let means: Vec<[f64; 2]> = each
+    let at = |p: &OrderPoint| x.at((p.first + p.last) as f64 / 2.0);
+    let ranges: Vec<[f64; 3]> = marks
         .iter()
-        .enumerate()
-        .map(|(i, g)| [at(i), y.at(g.mean)])
+        .map(|p| [at(p), y.at(p.max), y.at(p.min)])
         .collect();
-    let gap = (x.end - x.start) / each.len() as f64;
+    d.strokes(&ranges, "s-slate line");
+    let means: Vec<[f64; 2]> = marks.iter().map(|p| [at(p), y.at(p.mean)]).collect();
     d.polyline(&means, "s-blue hairline");
-    d.marks(Mark::Square, &means, (gap * 0.3).clamp(1.2, 4.0), "blue");
-    let caption = if (each.len() as u64) < subgroups.count {
+    let gap = (x.end - x.start) / marks.len() as f64;
+    if gap > 8.0 {
+        d.marks(Mark::Square, &means, (gap * 0.3).min(4.0), "blue");
+    } else {
+        d.dots(&means, "blue");
+    }
+    let caption = if (points.len() as u64) < subgroups.count {
         format!(
             "subgroup, the first {} of {}",
-            each.len(),
+            points.len(),
             figure::count(subgroups.count)
         )
     } else {
         "subgroup, in order".to_owned()
     };
     super::whole_axis(d, &x, base, &caption);
+}
+
+/// The subgroups as points, each at its number.
+fn of_subgroups(subgroups: &Subgroups) -> Vec<OrderPoint> {
+    let point = |(i, group): (usize, &record::Subgroup)| OrderPoint {
+        first: i as u64 + 1,
+        last: i as u64 + 1,
+        mean: group.mean,
+        min: group.min,
+        max: group.max,
+    };
+    subgroups.each.iter().enumerate().map(point).collect()
 }

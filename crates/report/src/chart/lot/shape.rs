@@ -15,6 +15,8 @@ use crate::{face, figure};
 const FEWEST_BINNED: u64 = 8;
 /// A limit further away than so many spans of the readings is not drawn.
 const REACH: f64 = 8.0;
+/// Stroke of the nominal.
+const NOMINAL: &str = "s-muted line chain";
 
 /// Whether there is something to draw.
 pub fn has_picture(c: &LotCharacteristic) -> bool {
@@ -140,26 +142,17 @@ pub fn draw(name: &str, s: &Subject<'_>, layout: Layout) -> Result<Picture, Rend
     let mut d = Drawing::titled(name, layout, &title(s), &subtitle(s, histogram));
     let data = data_span(s.c, histogram);
     let is_drawn = |limit: f64| super::in_reach(limit, data, REACH);
+    let limits = limits(s, &is_drawn);
     let mut values = data.to_vec();
-    values.extend(
-        [s.c.lower, s.c.upper]
-            .into_iter()
-            .flatten()
-            .filter(|l| is_drawn(*l)),
-    );
-    let right = d.width() - 10.0;
+    values.extend(limits.iter().map(|l| l.0));
     let left = if histogram.is_some() { 58.0 } else { 10.0 };
-    let x = Scale::over(&values, left, right).with_margin(0.04);
+    let x = Scale::over(&values, left, d.width() - 10.0).with_margin(0.04);
     match histogram {
-        Some(histogram) => bars(&mut d, s, histogram, &x, &is_drawn)?,
-        None => rug(&mut d, s, &x, &is_drawn),
+        Some(histogram) => bars(&mut d, s, histogram, &x, &limits)?,
+        None => rug(&mut d, s, &x, &limits),
     }
-    let note = format!(
-        "{}{}{}",
-        super::beyond_words(s, &is_drawn),
-        unbinned(histogram),
-        s.stamp
-    );
+    let beyond = super::beyond_words(s, &is_drawn);
+    let note = format!("{beyond}{}{}", unbinned(histogram), s.stamp);
     Ok(d.finish(&described(s), note.trim()))
 }
 
@@ -191,16 +184,20 @@ fn unbinned(histogram: Option<&Histogram>) -> String {
 }
 
 fn described(s: &Subject<'_>) -> String {
-    let limit = |limit: Option<f64>| limit.map_or("none".to_owned(), |l| s.reader.stated(l));
+    let limit = |limit: Option<f64>, word: &str| {
+        limit.map_or(String::new(), |l| {
+            format!("; {word} limit {}", s.reader.stated(l))
+        })
+    };
     format!(
-        "{} from {} to {}, mean {}, standard deviation {}; lower limit {}, upper limit {}",
+        "{} from {} to {}, mean {}, standard deviation {}{}{}",
         super::readings(s.c.n),
         s.reader.value(s.c.min),
         s.reader.value(s.c.max),
         s.reader.mean(s.c.mean),
         s.reader.spread(s.c.sd),
-        limit(s.c.lower),
-        limit(s.c.upper)
+        limit(s.c.lower, "lower"),
+        limit(s.c.upper, "upper")
     )
 }
 
@@ -210,32 +207,16 @@ fn bars(
     s: &Subject<'_>,
     histogram: &Histogram,
     x: &Scale,
-    is_drawn: &dyn Fn(f64) -> bool,
+    limits: &[Limit],
 ) -> Result<(), RenderError> {
     let curves = curves(s.c);
-    let lines: Vec<Key> = curves
-        .iter()
-        .map(|(stroke, fit, words)| Key {
-            stroke,
-            words: format!("{} shape{words}", super::shape_words(fit)),
-        })
-        .collect();
-    if !lines.is_empty() {
-        super::keys(d, &lines);
-    }
+    keys(d, s, x, &curves);
     d.paragraph("readings in each bin", "f-muted");
-    limit_labels(d, s, x, is_drawn);
+    limit_labels(d, limits, x);
     let width = (histogram.to - histogram.from) / histogram.counts.len() as f64;
-    let most = histogram.counts.iter().copied().max().unwrap_or(1).max(1) as f64;
     let per_density = s.c.n as f64 * width;
-    let peak = curves
-        .iter()
-        .flat_map(|c| &c.1.density)
-        .map(|p| p[1] * per_density)
-        .fold(0.0, f64::max);
-    // A shape with a peak far above the bars is cut, so that the bars stay tall enough to read.
-    let highest = most.max(peak.min(1.8 * most)) * 1.04;
-    let (top, base) = (d.y + 10.0, d.y + 10.0 + 210.0);
+    let highest = highest(histogram, &curves, per_density);
+    let (top, base) = (d.y + 10.0, d.y + 220.0);
     let y = Scale {
         low: 0.0,
         high: highest,
@@ -248,20 +229,76 @@ fn bars(
         .iter()
         .map(|(stroke, fit, _)| {
             let inside = fit.density.iter().filter(|p| x.holds(p[0]));
-            Item::Line(
-                inside.map(|p| (p[0], p[1] * per_density)).collect(),
-                (*stroke).to_owned(),
-            )
+            let points = inside.map(|p| (p[0], p[1] * per_density)).collect();
+            Item::Line(spaced(points, x), (*stroke).to_owned())
         })
         .collect();
     plot::draw(d, x, &y, &items)?;
-    limit_lines(d, s, x, [top - 8.0, base], is_drawn);
+    lines(d, s, x, [top - 8.0, base], limits);
     axis::below(d, x, base, &format!("{}{}", s.name, s.reader.bracket()));
     Ok(())
 }
 
+/// The top of the scale. A shape with a peak far above the bars is cut, so that the bars stay tall enough to read.
+fn highest(histogram: &Histogram, curves: &[Curve<'_>], per_density: f64) -> f64 {
+    let most = histogram.counts.iter().copied().max().unwrap_or(1).max(1) as f64;
+    let peak = curves
+        .iter()
+        .flat_map(|c| &c.1.density)
+        .map(|p| p[1] * per_density)
+        .fold(0.0, f64::max);
+    most.max(peak.min(1.8 * most)) * 1.04
+}
+
+/// Points no closer than three pixels, the last one kept.
+fn spaced(points: Vec<(f64, f64)>, x: &Scale) -> Vec<(f64, f64)> {
+    let last = points.len().saturating_sub(1);
+    let mut from = f64::NEG_INFINITY;
+    let far = |(i, p): &(usize, (f64, f64))| {
+        let at = x.at(p.0);
+        let keep = at - from >= 3.0 || *i == last;
+        if keep {
+            from = at;
+        }
+        keep
+    };
+    points
+        .into_iter()
+        .enumerate()
+        .filter(far)
+        .map(|(_, p)| p)
+        .collect()
+}
+
+/// What the lines other than the limits are.
+fn keys(d: &mut Drawing, s: &Subject<'_>, x: &Scale, curves: &[Curve<'_>]) {
+    let mut keys: Vec<Key> = curves
+        .iter()
+        .map(|(stroke, fit, words)| Key {
+            stroke,
+            words: format!("{} shape{words}", super::shape_words(fit)),
+        })
+        .collect();
+    keys.extend(nominal(s, x).map(|nominal| Key {
+        stroke: NOMINAL,
+        words: format!("nominal {}", s.reader.stated(nominal)),
+    }));
+    if !keys.is_empty() {
+        super::keys(d, &keys);
+    }
+}
+
+/// The nominal where it can be drawn and is no limit itself.
+fn nominal(s: &Subject<'_>, x: &Scale) -> Option<f64> {
+    let is_limit = |v: f64| Some(v) == s.c.lower || Some(v) == s.c.upper;
+    s.c.nominal.filter(|v| x.holds(*v) && !is_limit(*v))
+}
+
+/// A density: its stroke, its shape, and what is said of it beside the name.
+type Curve<'a> = (&'static str, &'a FittedShape, &'static str);
+
 /// The shape that leads and the normal, each once.
-fn curves(c: &LotCharacteristic) -> Vec<(&'static str, &FittedShape, &'static str)> {
+fn curves(c: &LotCharacteristic) -> Vec<Curve<'_>> {
     let mut curves = Vec::new();
     let chosen = c.chosen.and_then(|i| c.fits.get(i));
     let normal = c.fits.iter().find(|f| f.shape == "normal");
@@ -311,78 +348,54 @@ fn steps(d: &mut Drawing, c: &LotCharacteristic, histogram: &Histogram, x: &Scal
 }
 
 /// Each reading as a stroke.
-fn rug(d: &mut Drawing, s: &Subject<'_>, x: &Scale, is_drawn: &dyn Fn(f64) -> bool) {
-    limit_labels(d, s, x, is_drawn);
+fn rug(d: &mut Drawing, s: &Subject<'_>, x: &Scale, limits: &[Limit]) {
+    keys(d, s, x, &[]);
+    limit_labels(d, limits, x);
     let (top, base) = (d.y + 10.0, d.y + 60.0);
     for value in strokes(s.c).unwrap_or_default() {
         let at = x.at(value);
         d.line([at, top + 6.0], [at, base], "s-blue heavy");
     }
-    limit_lines(d, s, x, [top - 8.0, base], is_drawn);
+    lines(d, s, x, [top - 8.0, base], limits);
     axis::below(d, x, base, &format!("{}{}", s.name, s.reader.bracket()));
 }
 
-/// The lines of the drawing: value, name, class of the text, stroke.
-fn lines(
-    s: &Subject<'_>,
-    is_drawn: &dyn Fn(f64) -> bool,
-) -> Vec<(f64, String, &'static str, &'static str)> {
-    let named = |value: Option<f64>, words: &str, class, stroke| {
-        value
-            .filter(|v| is_drawn(*v))
-            .map(|v| (v, format!("{words} {}", s.reader.stated(v)), class, stroke))
-    };
-    let nominal = s.c.nominal.filter(|n| {
-        Some(*n) != s.c.lower
-            && Some(*n) != s.c.upper
-            && (s.c.lower.is_some() || s.c.upper.is_some())
-    });
-    [
-        named(s.c.lower, "lower limit", "f-edge bold", "s-edge heavy"),
-        named(s.c.upper, "upper limit", "f-edge bold", "s-edge heavy"),
-        named(nominal, "nominal", "f-muted", "s-muted line chain"),
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
+/// A limit that is drawn: its value and its name.
+type Limit = (f64, String);
+
+fn limits(s: &Subject<'_>, is_drawn: &dyn Fn(f64) -> bool) -> Vec<Limit> {
+    [(s.c.lower, "lower"), (s.c.upper, "upper")]
+        .into_iter()
+        .filter_map(|(limit, word)| Some((limit.filter(|l| is_drawn(*l))?, word)))
+        .map(|(limit, word)| (limit, format!("{word} limit {}", s.reader.stated(limit))))
+        .collect()
 }
 
-fn limit_labels(d: &mut Drawing, s: &Subject<'_>, x: &Scale, is_drawn: &dyn Fn(f64) -> bool) {
-    let lines: Vec<_> = lines(s, is_drawn)
-        .into_iter()
-        .filter(|l| x.holds(l.0))
-        .collect();
+fn limit_labels(d: &mut Drawing, limits: &[Limit], x: &Scale) {
     let room = d.width();
-    let cut: Vec<String> = lines
+    let wishes: Vec<Wish> = limits
         .iter()
-        .map(|l| face::cut(&l.1, room - 2.0, l.2.contains("bold")))
-        .collect();
-    let wishes: Vec<Wish> = lines
-        .iter()
-        .zip(&cut)
-        .map(|(l, words)| Wish {
-            x: x.at(l.0),
-            width: face::width(words, l.2.contains("bold")),
+        .map(|(value, words)| Wish {
+            x: x.at(*value),
+            width: face::width(words, true).min(room),
         })
         .collect();
     let placed = axis::rows(&wishes, [0.0, room], 14.0);
     let rows = placed.iter().map(|p| p.0 + 1).max().unwrap_or(0);
-    for ((line, words), (row, left)) in lines.iter().zip(&cut).zip(&placed) {
+    for ((_, words), (row, left)) in limits.iter().zip(&placed) {
         let y = d.y + face::LINE * (*row as f64 + 1.0);
-        d.text(*left, y, Anchor::Start, &format!("{} halo", line.2), words);
+        let words = face::cut(words, room - 2.0, true);
+        d.text(*left, y, Anchor::Start, "f-edge bold halo", &words);
     }
     d.y += face::LINE * rows as f64 + 4.0;
 }
 
-/// The lines themselves, from their labels to the axis.
-fn limit_lines(
-    d: &mut Drawing,
-    s: &Subject<'_>,
-    x: &Scale,
-    [top, base]: [f64; 2],
-    is_drawn: &dyn Fn(f64) -> bool,
-) {
-    for (value, _, _, stroke) in lines(s, is_drawn).iter().filter(|l| x.holds(l.0)) {
-        d.line([x.at(*value), top], [x.at(*value), base], stroke);
+/// The limits and the nominal, from the labels to the axis.
+fn lines(d: &mut Drawing, s: &Subject<'_>, x: &Scale, [top, base]: [f64; 2], limits: &[Limit]) {
+    for (value, _) in limits {
+        d.line([x.at(*value), top], [x.at(*value), base], "s-edge heavy");
+    }
+    if let Some(nominal) = nominal(s, x) {
+        d.line([x.at(nominal), top], [x.at(nominal), base], NOMINAL);
     }
 }

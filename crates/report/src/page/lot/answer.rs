@@ -2,7 +2,7 @@
 
 use record::{LotCapability, LotCharacteristic, LotStudy};
 
-use super::{drawn_words, name, said, tables, warnings};
+use super::{drawn_words, name, overview, said, warnings};
 use crate::chart::lot::{Reader, at_least, leading, two};
 use crate::figure;
 use crate::text::{self, escape, html};
@@ -23,14 +23,14 @@ pub fn findings(study: &LotStudy) -> Vec<String> {
     study.characteristics.iter().flat_map(of).collect()
 }
 
-/// The body of the section.
-pub fn section_body(study: &LotStudy) -> String {
+/// The body of the section; so many characteristics are drawn.
+pub fn section_body(study: &LotStudy, drawn: usize) -> String {
     let body = match study.characteristics.as_slice() {
         [] => said("The file holds no characteristic to study."),
         [only] => sentences(study, only),
         several => {
             let lead = format!("<p class=\"lead\">{}</p>\n", escape(&overall(several)));
-            lead + &drawn_words(study) + &tables::overview(several)
+            lead + &drawn_words(study, drawn) + &overview::all(several)
         }
     };
     body + &warnings(study.warnings.iter())
@@ -178,14 +178,14 @@ fn expected(cap: &LotCapability, confidence: f64) -> Option<String> {
     let words = if share.value < 1e-3 {
         let i = figure::in_a_million(share.value, share.low, share.high);
         format!(
-            "{} in a million ({} to {}, {level})",
+            "{} in a million ({level} interval {} to {})",
             i.value, i.low, i.high
         )
     } else {
         let i = figure::percent(share.value, share.low, share.high);
         let percent = |x: &str| figure::with_unit(x, "%");
         format!(
-            "{} ({} to {}, {level})",
+            "{} ({level} interval {} to {})",
             percent(&i.value),
             percent(&i.low),
             percent(&i.high)
@@ -222,8 +222,11 @@ fn index(c: &LotCharacteristic, cap: &LotCapability, confidence: f64) -> Vec<Str
             two(seen.high)
         ),
     };
+    let presumed = (cap.demonstrated.is_some() && !c.normality.normal).then(|| {
+        "That bound presumes normal readings, and these are judged not normal.".to_owned()
+    });
     let why = Some(cap.leads.1.clone()).filter(|why| !why.is_empty());
-    std::iter::once(first).chain(why).collect()
+    std::iter::once(first).chain(presumed).chain(why).collect()
 }
 
 fn few(c: &LotCharacteristic) -> Option<String> {

@@ -5,8 +5,8 @@ use record::LotStudy;
 use super::super::paragraph;
 use crate::figure;
 
-/// The dozen terms a reader may stumble over.
-const TERMS: [(&str, &str); 14] = [
+/// The terms a reader may stumble over.
+const TERMS: [(&str, &str); 15] = [
     (
         "Cp, Pp",
         "Width of the tolerance over six standard deviations: what the process could do if it were centred.",
@@ -42,6 +42,10 @@ const TERMS: [(&str, &str); 14] = [
     (
         "AIC",
         "Akaike's criterion: how well a shape fits, with a price for each parameter. Up to 2 above the best is as good, more than 10 is not.",
+    ),
+    (
+        "tails",
+        "Readings seen below the 2.5 % and above the 97.5 % quantile of the shape, and how many it expects at each end.",
     ),
     (
         "largest distance",

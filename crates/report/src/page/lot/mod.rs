@@ -3,6 +3,8 @@
 pub mod answer;
 mod gauge;
 mod method;
+mod overview;
+mod shapes;
 mod tables;
 #[cfg(test)]
 mod tests;
@@ -11,7 +13,7 @@ use record::{LotCharacteristic, LotStudy};
 
 use super::matrix::warning;
 use super::{document, paragraph, section};
-use crate::chart::lot::{Figures, MOST_DRAWN};
+use crate::chart::lot::Figures;
 use crate::figure;
 use crate::style;
 use crate::text::{escape, html};
@@ -25,11 +27,14 @@ a{color:inherit}
 
 /// Writes the page.
 pub fn write(study: &LotStudy, figures: &[Figures]) -> String {
-    let mut sections = vec![head(study), section("Answer", &answer::section_body(study))];
+    let mut sections = vec![
+        head(study),
+        section("Answer", &answer::section_body(study, figures.len())),
+    ];
     for (i, c) in study.characteristics.iter().enumerate() {
         sections.push(characteristic(study, i, c, figures.get(i)));
     }
-    sections.push(section("The file", &tables::file(study)));
+    sections.push(section("The file", &overview::file(study)));
     sections.push(section("How this was computed", &method::body(study)));
     let rules = format!("{}{RULES}", style::SHEET_RULES);
     document(&title(study), &rules, &sections)
@@ -83,7 +88,7 @@ fn characteristic(
     if let Some(figures) = drawn {
         body.extend(figures.all().map(|figure| figure.html()));
     }
-    body.push_str(&tables::all(i, c, study.confidence));
+    body.push_str(&tables::all(i, study, c));
     format!(
         "<section id=\"c{}\">\n<h2>{}</h2>\n{body}</section>\n",
         i + 1,
@@ -100,13 +105,13 @@ fn name(c: &LotCharacteristic) -> String {
 }
 
 /// Says which characteristics are drawn, when not all are.
-fn drawn_words(study: &LotStudy) -> String {
+fn drawn_words(study: &LotStudy, drawn: usize) -> String {
     let all = study.characteristics.len();
-    if all <= MOST_DRAWN {
+    if all <= drawn {
         return String::new();
     }
     paragraph(&format!(
-        "Charts are drawn of the first {MOST_DRAWN} of the {all} characteristics; the tables hold all."
+        "Charts are drawn of the first {drawn} of the {all} characteristics; the tables hold all."
     ))
 }
 

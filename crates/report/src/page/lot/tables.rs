@@ -1,15 +1,18 @@
-//! The tables of one characteristic, the overview of all, and what the file held.
+//! The tables of one characteristic.
 
-use record::{FittedShape, LotCharacteristic, LotStudy, Test};
+use record::{LotCapability, LotCharacteristic, LotStudy, Subgroups, Test};
 
 use super::super::{cell, paragraph, with_small};
-use super::{gauge, name, said};
-use crate::chart::lot::{Reader, at_least, indices, leading, two};
+use super::{gauge, said, shapes};
+use crate::chart::lot::{MOST_DRAWN, Reader, at_least, indices, two};
 use crate::figure;
 use crate::text::{escape, html};
 
 /// Most rows of a list that has no natural end.
-const MOST: usize = 40;
+pub const MOST: usize = 40;
+
+/// Shapes listed of each characteristic when there are many.
+const FEW_SHAPES: usize = 3;
 
 /// A table with a heading of its own identifier: many characteristics have the same tables.
 pub fn table(id: &str, caption: &str, heads: &[(&str, &str)], rows: &[Vec<String>]) -> String {
@@ -36,51 +39,6 @@ pub fn table(id: &str, caption: &str, heads: &[(&str, &str)], rows: &[Vec<String
     }
     out.push_str("</tbody>\n</table>\n");
     out
-}
-
-/// All characteristics, one a row.
-pub fn overview(all: &[LotCharacteristic]) -> String {
-    let heads = [
-        ("characteristic", "text"),
-        ("readings", "num"),
-        ("outside", "num"),
-        ("leading index", "text"),
-        ("seen", "num"),
-        ("demonstrated", "num"),
-        ("order", "text"),
-    ];
-    let row = |(i, c): (usize, &LotCharacteristic)| {
-        let cap = c.capability.as_ref();
-        let lead = cap.and_then(leading);
-        let limited = c.lower.is_some() || c.upper.is_some();
-        let dash = || "—".to_owned();
-        vec![
-            format!("<a href=\"#c{}\">{}</a>", i + 1, html(&name(c))),
-            figure::count(c.n),
-            if limited {
-                figure::count(c.outside.0 + c.outside.1)
-            } else {
-                "no limits".to_owned()
-            },
-            lead.map_or_else(dash, |l| l.0.to_owned()),
-            lead.map_or_else(dash, |l| two(l.1.value)),
-            cap.and_then(|cap| cap.demonstrated)
-                .map_or_else(dash, at_least),
-            order_word(c).to_owned(),
-        ]
-    };
-    let rows: Vec<Vec<String>> = all.iter().enumerate().map(row).collect();
-    table("overview", "All characteristics", &heads, &rows)
-}
-
-/// The verdict on the order in a word.
-fn order_word(c: &LotCharacteristic) -> &'static str {
-    match c.order.verdict.as_str() {
-        "steady" => "steady",
-        "drift" => "drift",
-        "shifts" => "shifts",
-        _ => "not judged",
-    }
 }
 
 /// The readings in numbers.
@@ -153,12 +111,14 @@ fn limits(c: &LotCharacteristic, r: &Reader) -> String {
     )
 }
 
-/// All tables of a characteristic.
-pub fn all(i: usize, c: &LotCharacteristic, confidence: f64) -> String {
+/// All tables of a characteristic; with many characteristics only the best shapes of each.
+pub fn all(i: usize, study: &LotStudy, c: &LotCharacteristic) -> String {
+    let (confidence, many) = (study.confidence, study.characteristics.len() > MOST_DRAWN);
+    let most = if many { FEW_SHAPES } else { usize::MAX };
     let id = |word: &str| format!("{word}-{}", i + 1);
     [
         indices_table(&id("indices"), c, confidence),
-        fits(&id("shapes"), c),
+        shapes::fits(&id("shapes"), c, most),
         tests(&id("tests"), c),
         outliers(&id("far"), c),
         gauge::tables(&id("gauge"), c),
@@ -178,103 +138,52 @@ fn indices_table(id: &str, c: &LotCharacteristic, confidence: f64) -> String {
         ("index", "text"),
         ("seen", "num"),
         (level.as_str(), "num"),
-        ("", "text"),
+        ("demonstrated", "num"),
     ];
     let row = |(name, index): (&'static str, record::Index)| {
         let leads = cap.leads.0 == name;
-        let bound = cap
-            .demonstrated
-            .filter(|_| leads)
-            .map_or(String::new(), |b| format!(", demonstrates {}", at_least(b)));
+        let bound = cap.demonstrated.filter(|_| leads);
         vec![
-            name.to_owned(),
+            if leads {
+                format!("<strong>{name}, leads</strong>")
+            } else {
+                name.to_owned()
+            },
             two(index.value),
             format!("{} to {}", two(index.low), two(index.high)),
-            if leads {
-                format!("leads{bound}")
-            } else {
-                String::new()
-            },
+            bound.map_or("—".to_owned(), at_least),
         ]
     };
     let rows: Vec<Vec<String>> = indices(cap).into_iter().map(row).collect();
-    let absent: Vec<String> = cap
-        .absent
-        .iter()
-        .map(|(key, why)| format!("{}: {}", html(key), html(why)))
-        .collect();
-    let absent = if absent.is_empty() {
-        String::new()
-    } else {
-        format!("<p class=\"small\">Left out: {}.</p>\n", absent.join("; "))
-    };
+    let absent = absent(cap);
     if rows.is_empty() {
         return absent;
     }
     table(id, "Indices", &heads, &rows) + &absent
 }
 
-fn fits(id: &str, c: &LotCharacteristic) -> String {
-    if c.fits.is_empty() {
+/// What is left out and why.
+fn absent(cap: &LotCapability) -> String {
+    if cap.absent.is_empty() {
         return String::new();
     }
-    let r = Reader::of(c);
-    let quantile = |share: &str| format!("{share}\u{A0}% quantile{}", r.bracket());
-    let quantiles = ["0.135", "50", "99.865"].map(quantile);
-    let heads = [
-        ("shape", "text"),
-        ("AIC above the best", "num"),
-        ("low tail, seen : expected", "num"),
-        ("high tail", "num"),
-        (quantiles[0].as_str(), "num"),
-        (quantiles[1].as_str(), "num"),
-        (quantiles[2].as_str(), "num"),
-        ("outside the drawing", "num"),
-        ("largest distance", "num"),
-    ];
-    let row = |(i, fit): (usize, &FittedShape)| {
-        let leads = if c.chosen == Some(i) { ", leads" } else { "" };
-        let parameters: Vec<String> = fit
-            .parameters
-            .iter()
-            .map(|(key, text)| format!("{} {}", html(key), html(text)))
-            .collect();
-        let due = 0.025 * c.n as f64;
-        let seen = |times: f64| {
-            format!(
-                "{} : {}",
-                figure::fixed(times * due, 0),
-                figure::significant(due, 2)
-            )
-        };
-        vec![
-            with_small(
-                &format!("{}{leads}", html(&fit.shape.replace('_', " "))),
-                &parameters.join(", "),
-            ),
-            figure::fixed(fit.above_best, 1),
-            seen(fit.tails[0]),
-            seen(fit.tails[1]),
-            r.fine(fit.quantiles[0]),
-            r.fine(fit.quantiles[1]),
-            r.fine(fit.quantiles[2]),
-            fit.outside.map_or("—".to_owned(), share),
-            figure::fixed(fit.distance, 3),
-        ]
+    let word = |key: &str| match key {
+        "cp" => "Cp".to_owned(),
+        "cpk" => "Cpk".to_owned(),
+        "pp" => "Pp".to_owned(),
+        "ppk" => "Ppk".to_owned(),
+        "pp_percentile" => "Pp (percentile)".to_owned(),
+        "ppk_percentile" => "Ppk (percentile)".to_owned(),
+        "demonstrated" => "what the index demonstrates".to_owned(),
+        "outside" => "share outside".to_owned(),
+        other => html(other),
     };
-    let rows: Vec<Vec<String>> = c.fits.iter().enumerate().map(row).collect();
-    table(id, "Shapes fitted, best first", &heads, &rows)
-}
-
-/// A share in per cent, or in a million when it is rare.
-fn share(x: f64) -> String {
-    if x < 1e-15 {
-        return "less than 1 in 10¹⁵".to_owned();
-    }
-    if x < 1e-3 {
-        return figure::millionths(x);
-    }
-    figure::with_unit(&figure::significant(x * 100.0, 3), "%")
+    let items: Vec<String> = cap
+        .absent
+        .iter()
+        .map(|(key, why)| format!("{}: {}", word(key), html(why)))
+        .collect();
+    format!("<p class=\"small\">Left out: {}.</p>\n", items.join("; "))
 }
 
 /// How often chance alone gives as much.
@@ -287,26 +196,22 @@ pub fn chance(p: f64) -> String {
 }
 
 fn tests(id: &str, c: &LotCharacteristic) -> String {
-    let heads = [
-        ("question", "text"),
-        ("test", "text"),
-        ("statistic", "num"),
-        ("p", "num"),
-    ];
+    let heads = [("question", "text"), ("statistic", "num"), ("p", "num")];
     let groups = c.subgroups.as_ref();
     let trend = c.order.trend.map(|t| (Reader::of(c).change(t.change), t.p));
     let stated = |test: Option<Test>| test.map(|t| (figure::fixed(t.statistic, 3), t.p));
+    let of_groups = |test: &dyn Fn(&Subgroups) -> Option<Test>| stated(groups.and_then(test));
+    let [normal, spread] = [
+        "Are the readings normal?",
+        "Do the subgroups have one spread?",
+    ];
     let rows: Vec<Vec<String>> = [
         (
-            "Are the readings normal?",
+            normal,
             "Anderson and Darling",
             stated(c.normality.anderson_darling),
         ),
-        (
-            "Are the readings normal?",
-            "Shapiro and Wilk",
-            stated(c.normality.shapiro_wilk),
-        ),
+        (normal, "Shapiro and Wilk", stated(c.normality.shapiro_wilk)),
         (
             "Do they follow one another at random?",
             "runs about the median",
@@ -314,31 +219,26 @@ fn tests(id: &str, c: &LotCharacteristic) -> String {
         ),
         (
             "Do they drift?",
-            "linear trend, change over all readings",
+            "straight line: change over all readings",
             trend,
         ),
         (
             "Do the subgroups have one mean?",
             "analysis of variance",
-            stated(groups.and_then(|g| g.means_equal)),
+            of_groups(&|g| g.means_equal),
         ),
+        (spread, "Bartlett", of_groups(&|g| g.spreads_equal_bartlett)),
         (
-            "Do the subgroups have one spread?",
-            "Bartlett",
-            stated(groups.and_then(|g| g.spreads_equal_bartlett)),
-        ),
-        (
-            "Do the subgroups have one spread?",
+            spread,
             "Levene, with medians",
-            stated(groups.and_then(|g| g.spreads_equal_levene)),
+            of_groups(&|g| g.spreads_equal_levene),
         ),
     ]
     .into_iter()
     .filter_map(|(question, test, found)| {
         let (statistic, p) = found?;
         Some(vec![
-            question.to_owned(),
-            test.to_owned(),
+            with_small(question, test),
             escape(&statistic),
             chance(p),
         ])
@@ -423,7 +323,7 @@ fn outliers(id: &str, c: &LotCharacteristic) -> String {
 }
 
 /// Says how many rows were left off.
-fn more(all: usize) -> String {
+pub fn more(all: usize) -> String {
     match all.saturating_sub(MOST) {
         0 => String::new(),
         n => paragraph(&format!("And {} more.", figure::count(n as u64))),
@@ -463,17 +363,22 @@ fn beside(id: &str, c: &LotCharacteristic) -> String {
     if c.beside.is_empty() {
         return String::new();
     }
-    let row = |(item, known): &(String, String)| {
+    // A telephone shows what is known under what it is about; a heading in each cell would only repeat itself.
+    let mut out = format!(
+        "<h3 id=\"{id}\">What must stand beside every index</h3>\n<table class=\"stack sheet small\" aria-labelledby=\"{id}\">\n<tbody>\n"
+    );
+    for (item, known) in &c.beside {
         let known = if known == "not stated" {
             "<strong>not stated</strong>".to_owned()
         } else {
             html(known)
         };
-        vec![html(item), known]
-    };
-    let rows: Vec<Vec<String>> = c.beside.iter().map(row).collect();
-    let heads = [("what it is about", "text"), ("what is known", "text")];
-    table(id, "What must stand beside every index", &heads, &rows)
+        out.push_str(&format!(
+            "<tr><th scope=\"row\">{}</th><td>{known}</td></tr>\n",
+            html(item)
+        ));
+    }
+    out + "</tbody>\n</table>\n"
 }
 
 fn scenario(c: &LotCharacteristic) -> String {
@@ -486,54 +391,4 @@ fn scenario(c: &LotCharacteristic) -> String {
         "<h3>Lines for a scenario</h3>\n<pre>{}</pre>\n",
         lines.join("\n")
     )
-}
-
-/// What the file held, and what was left out.
-pub fn file(study: &LotStudy) -> String {
-    let file = &study.file;
-    let blank = match file.blank_lines {
-        0 => String::new(),
-        1 => "; 1 blank line skipped".to_owned(),
-        n => format!("; {} blank lines skipped", figure::count(n)),
-    };
-    let mut body = paragraph(&format!(
-        "{}: {}{blank}. {}.",
-        html(&file.name),
-        super::rows(file.rows),
-        html(&file.written)
-    ));
-    let heads = [
-        ("column", "text"),
-        ("unit", "text"),
-        ("what was done with it", "text"),
-    ];
-    let row = |(name, unit, done): &(String, String, String)| {
-        let unit = if unit.is_empty() {
-            "—".to_owned()
-        } else {
-            html(unit)
-        };
-        vec![html(name), unit, html(done)]
-    };
-    let rows: Vec<Vec<String>> = file.columns.iter().map(row).collect();
-    body.push_str(&table("columns", "Columns", &heads, &rows));
-    if !file.dropped.is_empty() {
-        let heads = [
-            ("line", "num"),
-            ("column", "text"),
-            ("what stood there", "text"),
-        ];
-        let row = |(line, column, found): &(u64, String, String)| {
-            vec![figure::count(*line), html(column), html(found)]
-        };
-        let rows: Vec<Vec<String>> = file.dropped.iter().take(MOST).map(row).collect();
-        body.push_str(&table(
-            "dropped",
-            "Missing readings, left out",
-            &heads,
-            &rows,
-        ));
-        body.push_str(&more(file.dropped.len()));
-    }
-    body
 }
