@@ -66,7 +66,7 @@ pub fn draw(name: &str, s: &Subject<'_>, layout: Layout) -> Result<Picture, Rend
         .chain([0.5, 1.8])
         .collect();
     let start = if layout.is_narrow() { 8.0 } else { 270.0 };
-    let x = Scale::over(&values, start, d.width() - 22.0);
+    let x = Scale::over(&values, start, d.width() - 22.0).with_margin(0.02);
     d.y += face::LINE;
     let heading = d.y;
     for level in LEVELS {

@@ -70,7 +70,13 @@ impl Reader {
         self.unit.stated(x)
     }
 
-    /// A standard deviation or another difference, with its unit.
+    /// A standard deviation with its unit: three significant digits.
+    pub fn sd(&self, x: f64) -> String {
+        let number = figure::significant(x * self.spread.factor, 3);
+        figure::with_unit(&number, &self.spread.text)
+    }
+
+    /// Another difference, with its unit.
     pub fn spread(&self, x: f64) -> String {
         let number = figure::significant(x * self.spread.factor, 3);
         figure::with_unit(&trimmed(&number), &self.spread.text)
@@ -110,7 +116,7 @@ mod tests {
         let reader = Reader::of(&gear);
         assert_eq!(reader.value(0.996), "0.996\u{A0}mm");
         assert_eq!(reader.mean(gear.mean), "0.9976\u{A0}mm");
-        assert_eq!(reader.spread(gear.sd), "6.28\u{A0}µm");
+        assert_eq!(reader.sd(gear.sd), "6.28\u{A0}µm");
         assert_eq!(reader.change(0.012), "+12\u{A0}µm");
         assert_eq!(reader.stated(1.02), "1.02\u{A0}mm");
     }

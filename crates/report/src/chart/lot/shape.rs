@@ -123,7 +123,8 @@ fn subtitle(s: &Subject<'_>, binned: Option<&Histogram>) -> String {
         return format!("{}: each upright stroke is a reading.", s.name);
     };
     let bins = histogram.counts.len();
-    let hatched = if s.c.outside.0 + s.c.outside.1 > 0 {
+    let is_hatched = |i: usize| histogram.counts[i] > 0 && is_outside(s.c, histogram, i);
+    let hatched = if (0..bins).any(is_hatched) {
         " Hatched: bins wholly outside the drawing."
     } else {
         ""
@@ -195,7 +196,7 @@ fn described(s: &Subject<'_>) -> String {
         s.reader.value(s.c.min),
         s.reader.value(s.c.max),
         s.reader.mean(s.c.mean),
-        s.reader.spread(s.c.sd),
+        s.reader.sd(s.c.sd),
         limit(s.c.lower, "lower"),
         limit(s.c.upper, "upper")
     )
@@ -311,6 +312,18 @@ fn curves(c: &LotCharacteristic) -> Vec<Curve<'_>> {
     curves
 }
 
+/// The lower edge of a bin.
+fn edge(histogram: &Histogram, i: usize) -> f64 {
+    let bins = histogram.counts.len() as f64;
+    histogram.from + (histogram.to - histogram.from) * i as f64 / bins
+}
+
+/// Whether a bin lies wholly outside the drawing.
+fn is_outside(c: &LotCharacteristic, histogram: &Histogram, i: usize) -> bool {
+    c.lower.is_some_and(|l| edge(histogram, i + 1) <= l)
+        || c.upper.is_some_and(|u| edge(histogram, i) >= u)
+}
+
 /// The outline of the bins, those outside the drawing hatched.
 fn steps(d: &mut Drawing, c: &LotCharacteristic, histogram: &Histogram, x: &Scale, y: &Scale) {
     let hatch = d.hatch_lines(
@@ -323,10 +336,8 @@ fn steps(d: &mut Drawing, c: &LotCharacteristic, histogram: &Histogram, x: &Scal
         },
     );
     let bins = histogram.counts.len();
-    let edge = |i: usize| histogram.from + (histogram.to - histogram.from) * i as f64 / bins as f64;
-    let is_out = |i: usize| {
-        c.lower.is_some_and(|l| edge(i + 1) <= l) || c.upper.is_some_and(|u| edge(i) >= u)
-    };
+    let edge = |i: usize| edge(histogram, i);
+    let is_out = |i: usize| is_outside(c, histogram, i);
     let mut start = 0;
     while start < bins {
         let out = is_out(start);

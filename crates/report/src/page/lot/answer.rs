@@ -139,26 +139,28 @@ fn counts(c: &LotCharacteristic) -> String {
     }
     let reader = Reader::of(c);
     let (below, above) = c.outside;
-    let side = |n: u64, word: &str, limit: Option<f64>| {
-        limit
-            .filter(|_| n > 0)
-            .map(|l| format!("{} {word} {}", figure::count(n), reader.stated(l)))
+    let limit = |limit: Option<f64>| limit.map_or(String::new(), |l| reader.stated(l));
+    let places = match (below, above) {
+        (_, 0) => format!("below {}", limit(c.lower)),
+        (0, _) => format!("above {}", limit(c.upper)),
+        (b, a) => format!(
+            "{} below {}, {} above {}",
+            figure::count(b),
+            limit(c.lower),
+            figure::count(a),
+            limit(c.upper)
+        ),
     };
-    let places: Vec<String> = [side(below, "below", c.lower), side(above, "above", c.upper)]
-        .into_iter()
-        .flatten()
-        .collect();
-    let places = places.join(", ");
     match below + above {
         0 if c.n == 1 => format!("The one {} lies inside the drawing.", noun(c)[0]),
         0 => format!("Of {}, none lies outside the drawing.", counted(c)),
         out if out == c.n && c.n == 1 => {
-            format!("The one {} lies outside the drawing: {places}.", noun(c)[0])
+            format!("The one {} lies outside the drawing, {places}.", noun(c)[0])
         }
-        out if out == c.n => format!("All {} lie outside the drawing: {places}.", counted(c)),
-        1 => format!("Of {}, 1 lies outside the drawing: {places}.", counted(c)),
+        out if out == c.n => format!("All {} lie outside the drawing, {places}.", counted(c)),
+        1 => format!("Of {}, 1 lies outside the drawing, {places}.", counted(c)),
         out => format!(
-            "Of {}, {} lie outside the drawing: {places}.",
+            "Of {}, {} lie outside the drawing, {places}.",
             counted(c),
             figure::count(out)
         ),

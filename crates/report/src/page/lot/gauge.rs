@@ -49,15 +49,14 @@ fn sources(id: &str, c: &LotCharacteristic, g: &Gauge) -> String {
     .map(|(i, (source, sd))| {
         vec![
             source.to_owned(),
-            html(&r.spread(sd)),
+            html(&r.sd(sd)),
             if g.total > 0.0 {
                 percent(sd / g.total)
             } else {
                 "—".to_owned()
             },
             tolerance.map_or("—".to_owned(), |t| percent(6.0 * sd / t)),
-            g.by_range
-                .map_or("—".to_owned(), |sds| html(&r.spread(sds[i]))),
+            g.by_range.map_or("—".to_owned(), |sds| html(&r.sd(sds[i]))),
         ]
     })
     .collect();

@@ -66,7 +66,7 @@ pub fn facts(c: &LotCharacteristic) -> String {
     if c.n > 1 {
         fact(
             "mean, standard deviation",
-            html(&format!("{}, {}", r.mean(c.mean), r.spread(c.sd))),
+            html(&format!("{}, {}", r.mean(c.mean), r.sd(c.sd))),
         );
     }
     if let (Some(skewness), Some(kurtosis)) = (c.skewness, c.excess_kurtosis) {
@@ -272,7 +272,7 @@ fn subgroups(c: &LotCharacteristic) -> String {
     let between = if g.sd_between > 0.0 {
         format!(
             "between them, beyond what chance gives, {}",
-            r.spread(g.sd_between)
+            r.sd(g.sd_between)
         )
     } else {
         "between them no more than chance gives".to_owned()
@@ -281,7 +281,7 @@ fn subgroups(c: &LotCharacteristic) -> String {
         "{} subgroups of {size}, {}. Standard deviation within them {} on {} degrees of freedom; {}.",
         figure::count(g.count),
         html(&g.stated),
-        html(&r.spread(g.sd_within)),
+        html(&r.sd(g.sd_within)),
         figure::count(g.freedom),
         html(&between)
     ))

@@ -121,7 +121,7 @@ fn few_readings_no_spread_and_no_limits_are_said() {
     assert!(all("bare").contains("width: Nothing was measured."));
     assert!(
         all("outside")
-            .starts_with("All 12 parts measured lie outside the drawing: 12 above 0.05\u{A0}mm.")
+            .starts_with("All 12 parts measured lie outside the drawing, above 0.05\u{A0}mm.")
     );
     assert!(all("outside").contains("The readings are coarse"));
 }
