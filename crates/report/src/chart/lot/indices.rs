@@ -14,14 +14,29 @@ const LEVELS: [f64; 3] = [1.0, 1.33, 1.67];
 /// Indices beyond these are drawn at the end of the scale.
 const FARTHEST: [f64; 2] = [-1.0, 3.0];
 
-/// An index as the trade writes it: two decimals.
+/// An index as the trade writes it: two decimals, none where they say nothing.
 pub fn two(x: f64) -> String {
-    figure::fixed(x, 2)
+    figure::fixed(x, if libm::fabs(x) < 100.0 { 2 } else { 0 })
 }
 
 /// A bound that was demonstrated: two decimals, never rounded up.
 pub fn at_least(x: f64) -> String {
-    figure::fixed(libm::floor(x * 100.0 + 1e-9) / 100.0, 2)
+    if libm::fabs(x) < 100.0 {
+        figure::fixed(libm::floor(x * 100.0 + 1e-9) / 100.0, 2)
+    } else {
+        figure::fixed(libm::floor(x), 0)
+    }
+}
+
+/// What an index demonstrates, in words: `demonstrates 1.02`.
+pub fn demonstrates(bound: f64) -> String {
+    if bound > 0.0 {
+        return format!("demonstrates {}", at_least(bound));
+    }
+    format!(
+        "demonstrates nothing: its lower bound is {}",
+        at_least(bound)
+    )
 }
 
 /// The finding.
@@ -37,7 +52,7 @@ fn title(s: &Subject<'_>) -> String {
         super::readings(s.c.n)
     );
     match cap.demonstrated {
-        Some(bound) => format!("{seen} demonstrates {}", at_least(bound)),
+        Some(bound) => format!("{seen} {}", demonstrates(bound)),
         None => format!(
             "{seen}: the interval runs from {} to {}",
             two(index.low),
@@ -170,7 +185,7 @@ fn row(
             y,
             Anchor::Start,
             "f-ink halo",
-            &format!("demonstrates {}", at_least(bound)),
+            &format!("lower bound {}", at_least(bound)),
         );
     }
     if layout.is_narrow() {

@@ -13,7 +13,7 @@ use crate::drawing::{Anchor, Drawing, Layout, Picture, spread};
 use crate::scale::Scale;
 use crate::{RenderError, face, figure, text};
 
-pub use indices::{at_least, two};
+pub use indices::{at_least, demonstrates, two};
 pub use order::rows_are_order;
 pub use reading::Reader;
 

@@ -15,7 +15,7 @@ const REACH: f64 = 0.6;
 /// Up to so many readings are joined by a line.
 const MOST_JOINED: usize = 150;
 /// Space for the names of levels (px), at most.
-const WIDEST_LABEL: f64 = 170.0;
+const WIDEST_LABEL: f64 = 190.0;
 
 /// Whether no column gives the order, so that the rows stand for it.
 pub fn rows_are_order(study: &LotStudy) -> bool {
@@ -266,10 +266,15 @@ fn panel(
         .iter()
         .map(|p| [at(p), y.at(p.max), y.at(p.min)])
         .collect();
-    d.strokes(&ranges, "s-slate line");
     let means: Vec<[f64; 2]> = marks.iter().map(|p| [at(p), y.at(p.mean)]).collect();
-    d.polyline(&means, "s-blue hairline");
     let gap = (x.end - x.start) / marks.len() as f64;
+    let stroke = if gap > 4.0 {
+        "s-slate line"
+    } else {
+        "s-good line"
+    };
+    d.strokes(&ranges, stroke);
+    d.polyline(&means, "s-blue hairline");
     if gap > 8.0 {
         d.marks(Mark::Square, &means, (gap * 0.3).min(4.0), "blue");
     } else {

@@ -12,8 +12,10 @@ const FINEST: usize = 9;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reader {
     unit: Unit,
-    /// For differences: micrometres where a drawing uses them.
+    /// For standard deviations: micrometres where a drawing uses them.
     spread: Unit,
+    /// The unit as it was stated.
+    name: String,
     decimals: usize,
 }
 
@@ -33,6 +35,7 @@ impl Reader {
         Reader {
             unit: Unit::of(&c.unit, 0.0),
             spread: Unit::of_deviation(&c.unit, span),
+            name: c.unit.clone(),
             decimals: of_step.unwrap_or_else(of_spread).min(FINEST),
         }
     }
@@ -78,8 +81,9 @@ impl Reader {
 
     /// Another difference, with its unit.
     pub fn spread(&self, x: f64) -> String {
-        let number = figure::significant(x * self.spread.factor, 3);
-        figure::with_unit(&trimmed(&number), &self.spread.text)
+        let unit = Unit::of_deviation(&self.name, x);
+        let number = figure::significant(x * unit.factor, 3);
+        figure::with_unit(&trimmed(&number), &unit.text)
     }
 
     /// A change with its sign.
@@ -118,6 +122,7 @@ mod tests {
         assert_eq!(reader.mean(gear.mean), "0.9976\u{A0}mm");
         assert_eq!(reader.sd(gear.sd), "6.28\u{A0}µm");
         assert_eq!(reader.change(0.012), "+12\u{A0}µm");
+        assert_eq!(reader.spread(9.75), "9.75\u{A0}mm");
         assert_eq!(reader.stated(1.02), "1.02\u{A0}mm");
     }
 }

@@ -70,7 +70,7 @@ fn title(s: &Subject<'_>) -> String {
             let subject = if c.n == 1 {
                 "The one reading lies".to_owned()
             } else {
-                format!("All {n} lie")
+                format!("{} lie", every(s.c.n))
             };
             return format!("{subject} outside the drawing: {places}");
         }
@@ -83,9 +83,17 @@ fn title(s: &Subject<'_>) -> String {
     let subject = match c.n {
         1 => "The one reading lies".to_owned(),
         _ if c.min == c.max => format!("{} and lie", alike(c)),
-        _ => format!("All {n} lie"),
+        _ => format!("{} lie", every(s.c.n)),
     };
     format!("{subject} inside the drawing; {}", nearest(s))
+}
+
+/// `Both readings`, `All 100 readings`.
+fn every(n: u64) -> String {
+    match n {
+        2 => "Both readings".to_owned(),
+        n => format!("All {}", super::readings(n)),
+    }
 }
 
 fn alike(c: &LotCharacteristic) -> String {
@@ -340,8 +348,13 @@ fn steps(d: &mut Drawing, c: &LotCharacteristic, histogram: &Histogram, x: &Scal
     let is_out = |i: usize| is_outside(c, histogram, i);
     let mut start = 0;
     while start < bins {
+        if histogram.counts[start] == 0 {
+            start += 1;
+            continue;
+        }
         let out = is_out(start);
-        let end = (start..bins).find(|i| is_out(*i) != out).unwrap_or(bins);
+        let is_end = |i: &usize| is_out(*i) != out || histogram.counts[*i] == 0;
+        let end = (start..bins).find(is_end).unwrap_or(bins);
         let mut outline = vec![[x.at(edge(start)), y.start]];
         for i in start..end {
             let top = y.at(histogram.counts[i] as f64);

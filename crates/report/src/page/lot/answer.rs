@@ -3,7 +3,7 @@
 use record::{LotCapability, LotCharacteristic, LotStudy};
 
 use super::{drawn_words, name, overview, said, warnings};
-use crate::chart::lot::{Reader, at_least, leading, two};
+use crate::chart::lot::{Reader, demonstrates, leading, two};
 use crate::figure;
 use crate::text::{self, escape, html};
 
@@ -55,17 +55,17 @@ fn overall(all: &[LotCharacteristic]) -> String {
         return format!("{of} characteristics were studied; no drawing limit is stated for any.");
     }
     let out = all.iter().filter(|c| c.outside.0 + c.outside.1 > 0).count();
-    let counted = match out {
-        0 => format!(
-            "Of {limited} characteristics with drawing limits, none has a reading outside the drawing."
-        ),
-        1 => format!(
-            "Of {limited} characteristics with drawing limits, 1 has readings outside the drawing."
-        ),
-        n => format!(
-            "Of {limited} characteristics with drawing limits, {n} have readings outside the drawing."
-        ),
+    let noun = if limited == 1 {
+        "characteristic"
+    } else {
+        "characteristics"
     };
+    let have = match out {
+        0 => "none has readings".to_owned(),
+        1 => "1 has readings".to_owned(),
+        n => format!("{n} have readings"),
+    };
+    let counted = format!("Of {limited} {noun} with drawing limits, {have} outside the drawing.");
     let weakest = all
         .iter()
         .filter_map(|c| Some((c, leading(c.capability.as_ref()?)?)))
@@ -213,9 +213,13 @@ fn index(c: &LotCharacteristic, cap: &LotCapability, confidence: f64) -> Vec<Str
     };
     let value = two(seen.value);
     let first = match cap.demonstrated {
+        Some(bound) if bound > 0.0 => format!(
+            "{name} {value} seen on {on} {}: with 95\u{A0}% confidence it is at least that.",
+            demonstrates(bound)
+        ),
         Some(bound) => format!(
-            "{name} {value} seen on {on} demonstrates {bound}: with 95\u{A0}% confidence it is at least that.",
-            bound = at_least(bound)
+            "{name} {value} seen on {on} {} at 95\u{A0}% confidence.",
+            demonstrates(bound)
         ),
         None => format!(
             "{name} {value} seen on {on}; its interval at {} runs from {} to {}.",

@@ -54,16 +54,16 @@ pub fn facts(c: &LotCharacteristic) -> String {
         fact("nominal", html(&r.stated(nominal)));
     }
     fact("drawing limits", limits(c, &r));
+    let range = if c.min == c.max {
+        format!("all {}", r.value(c.min))
+    } else {
+        format!("from {} to {}", r.number(c.min), r.value(c.max))
+    };
     fact(
         "readings",
-        html(&format!(
-            "{}, from {} to {}",
-            figure::count(c.n),
-            r.number(c.min),
-            r.value(c.max)
-        )),
+        html(&format!("{}, {range}", figure::count(c.n))),
     );
-    if c.n > 1 {
+    if c.sd > 0.0 {
         fact(
             "mean, standard deviation",
             html(&format!("{}, {}", r.mean(c.mean), r.sd(c.sd))),
@@ -79,17 +79,15 @@ pub fn facts(c: &LotCharacteristic) -> String {
             ),
         );
     }
-    let step = match c.resolution.step {
-        Some(step) => format!(
-            "{}; {} different readings",
-            r.spread(step),
-            figure::count(c.resolution.distinct)
-        ),
-        None => format!(
-            "none shared; {} different readings",
-            figure::count(c.resolution.distinct)
-        ),
+    let values = match c.resolution.distinct {
+        1 => "one value".to_owned(),
+        n => format!("{} different values", figure::count(n)),
     };
+    let step = c
+        .resolution
+        .step
+        .map_or("none shared".to_owned(), |step| r.spread(step));
+    let step = format!("{step}; {values}");
     fact("step of the readings", html(&step));
     format!("<dl class=\"facts\">\n{facts}</dl>\n")
 }
