@@ -75,7 +75,7 @@ pub fn draw(name: &str, s: &Subject<'_>, layout: Layout) -> Result<Picture, Rend
         }],
     );
     d.paragraph(&format!("reading{}", s.reader.bracket()), "f-muted");
-    let tall = if layout.is_narrow() { 250.0 } else { 330.0 };
+    let tall = if layout.is_narrow() { 240.0 } else { 260.0 };
     let (top, base) = (d.y + 12.0, d.y + 12.0 + tall);
     let values: Vec<f64> = points.iter().flatten().copied().collect();
     let y = Scale::over(&values, base, top).with_margin(0.03);
