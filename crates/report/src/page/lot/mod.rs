@@ -20,7 +20,7 @@ use crate::text::{escape, html};
 
 /// Rules of this page beside those of every page.
 const RULES: &str = "
-pre{font:12.5px/1.5 'Liberation Mono','Courier New',monospace;white-space:pre-wrap;overflow-wrap:anywhere;border-left:3px solid var(--hair);padding-left:10px;margin:0 0 12px}
+pre{font:12.5px/1.5 'Liberation Mono','Courier New',monospace;white-space:break-spaces;overflow-wrap:anywhere;border-left:3px solid var(--hair);padding-left:10px;margin:0 0 12px}
 a{color:inherit}
 @media print{pre{break-inside:avoid}}
 ";
