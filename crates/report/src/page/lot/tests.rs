@@ -181,3 +181,36 @@ fn the_table_has_a_row_for_every_index_and_no_live_formula() {
         "{csv}"
     );
 }
+
+#[test]
+fn titles_of_charts_say_what_the_numbers_say() {
+    let title = |name: &str, chart: &str| {
+        let page = render_lot(&known(name)).expect("drawn");
+        let found = page
+            .charts
+            .iter()
+            .find(|c| c.file_name == format!("{chart}.svg"));
+        let svg = &found.unwrap_or_else(|| panic!("{name} has no {chart}")).svg;
+        let document = roxmltree::Document::parse(svg).expect("XML");
+        let title = document.descendants().find(|n| n.has_tag_name("title"));
+        title.and_then(|n| n.text()).unwrap_or_default().to_owned()
+    };
+    assert_eq!(
+        title("gear", "shape"),
+        "All 100 readings lie inside the drawing; the closest stands on the lower limit"
+    );
+    assert_eq!(
+        title("form-error", "shape"),
+        "1 of 125 readings lies outside the drawing: above the upper limit"
+    );
+    assert!(title("constant", "shape").starts_with("All 50 readings are the same and lie inside"));
+    assert!(title("drift", "order").starts_with("The readings drift: +19.4\u{A0}µm"));
+    assert!(title("tiny", "departure").starts_with("4 readings are too few to judge the tails"));
+    assert_eq!(
+        title("gear", "indices"),
+        "Ppk 0.94 seen on 100 readings demonstrates 0.81"
+    );
+    assert!(
+        title("outside", "indices").ends_with("demonstrates nothing: its lower bound is −0.92")
+    );
+}
