@@ -4,23 +4,28 @@
 
 mod answer;
 mod capability;
+mod doubt;
 mod grip;
 mod head;
+mod inspection;
 pub mod ladder;
 mod later;
+mod lot_yields;
 pub mod matrix;
 mod mechanisms;
 mod method;
 mod parts;
+mod readings;
 mod rejects;
 mod seat;
 mod spread;
+mod supply;
 
 use record::Record;
 
 use crate::chart::Figures;
 use crate::style;
-use crate::text::{escape, visible};
+use crate::text::{escape, html, visible};
 
 /// Nothing may be loaded or run; only the style of the page itself counts.
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
@@ -37,6 +42,8 @@ pub fn write(record: &Record, figures: &Figures) -> String {
         play(figures),
         grip::write(record),
         later::write(record, figures),
+        lot_yields::write(record, figures),
+        inspection::write(record),
         capability::write(record, figures),
         parts::write(record),
         method::write(record),
@@ -93,6 +100,21 @@ fn section(heading: &str, body: &str) -> String {
 /// A paragraph of our own words (already safe).
 fn paragraph(markup: &str) -> String {
     format!("<p>{markup}</p>\n")
+}
+
+/// The words of a characteristic, safe; its path when the record does not know it.
+fn words_of(record: &Record, path: &str) -> String {
+    let known = record.characteristics.iter().find(|c| c.path == path);
+    html(known.map_or(path, |c| &c.words))
+}
+
+/// `a`, `a and b`, `a, b and c`.
+fn listed(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
 }
 
 fn joint(figures: &Figures) -> String {
