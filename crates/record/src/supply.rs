@@ -128,10 +128,7 @@ impl Record {
     pub fn yield_between(&self) -> [f64; 2] {
         let counted = &self.yield_;
         match &self.doubt {
-            Some(doubt) => [
-                doubt.low.min(counted.low),
-                doubt.high.max(counted.high),
-            ],
+            Some(doubt) => [doubt.low.min(counted.low), doubt.high.max(counted.high)],
             None => [counted.low, counted.high],
         }
     }

@@ -141,9 +141,8 @@ pub fn percent(fraction: f64, low: f64, high: f64) -> Interval {
 /// never to nothing or all where it is not quite that.
 pub fn outward_percent(low: f64, high: f64) -> [String; 2] {
     let first = decimals(1 - exponent((high - low) * 50.0));
-    let certain = |shown: f64, exact: f64| {
-        (shown <= 0.0 && exact > 0.0) || (shown >= 100.0 && exact < 100.0)
-    };
+    let certain =
+        |shown: f64, exact: f64| (shown <= 0.0 && exact > 0.0) || (shown >= 100.0 && exact < 100.0);
     for d in first..=MOST_DECIMALS {
         let unit = power(d as i32);
         // A shade inwards before rounding, so that a round number is not moved by its last bit.

@@ -31,7 +31,7 @@ mod fixture;
 
 pub use seat::Seat;
 
-use record::{Ladder, Matrix, Record};
+use record::{Ladder, LotYields, Matrix, Record};
 
 /// Everything that is made from one record.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -111,6 +111,11 @@ pub fn render_ladder(ladder: &Ladder) -> Result<Rendered, RenderError> {
 /// What the pairs of measured parts come to, in one sentence without a full stop.
 pub fn matrix_finding(matrix: &Matrix) -> String {
     chart::matrix::title(matrix)
+}
+
+/// How the yield varies from lot to lot, in one sentence without a full stop.
+pub fn lots_finding(lots: &[LotYields]) -> String {
+    chart::lots_finding(lots)
 }
 
 /// What a pairing does as the torque rises, a sentence each.

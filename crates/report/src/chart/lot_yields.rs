@@ -46,9 +46,9 @@ pub fn yield_words(lots: &LotYields, value: f64) -> String {
         _ => 0.0,
     };
     let one_joint = 100.0 / lots.simulated_of_each.max(1) as f64;
-    let decimals = figure::supported_decimals(one_joint).unwrap_or(0).min(
-        figure::supported_decimals(spread * 50.0).map_or(2, |d| d + 1),
-    );
+    let decimals = figure::supported_decimals(one_joint)
+        .unwrap_or(0)
+        .min(figure::supported_decimals(spread * 50.0).map_or(2, |d| d + 1));
     figure::with_unit(&figure::guarded_percent(value, decimals), "%")
 }
 
@@ -145,7 +145,12 @@ fn panel(d: &mut Drawing, record: &Record, lots: &LotYields) -> Result<(), Rende
         let at = x.at(mark.value * 100.0);
         d.line([at, top - 4.0], [at, base], mark.line);
     }
-    axis::below(d, &x, base, "good joints of a lot (%); height: lots in each bar");
+    axis::below(
+        d,
+        &x,
+        base,
+        "good joints of a lot (%); height: lots in each bar",
+    );
     d.y += 8.0;
     Ok(())
 }

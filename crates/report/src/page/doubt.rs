@@ -32,7 +32,10 @@ fn between([low, high]: [f64; 2]) -> String {
         figure::outward_percent(low, high).map(|end| figure::with_unit(&end, "%"));
     match (low > 0.0, high < 1.0) {
         (true, true) => format!("Between {shown_low} and {shown_high} of the joints will be good"),
-        (true, false) => format!("At least {} of the joints will be good", figure::at_least(low)),
+        (true, false) => format!(
+            "At least {} of the joints will be good",
+            figure::at_least(low)
+        ),
         (false, true) => format!("At most {shown_high} of the joints will be good"),
         (false, false) => "Any share of the joints may be good, from none to all".to_owned(),
     }

@@ -90,7 +90,12 @@ pub fn cautions(record: &Record) -> Vec<String> {
         cautions.push("Inspection with a gauge lets some bad parts through and scraps some good ones; a guard band trades one for the other. It does not make a bad process good.".to_owned());
     }
     let measured = |c: &record::Characteristic| c.process.basis == Basis::Measured;
-    if record.doubt.is_some() || record.characteristics.iter().any(|c| measured(c) && c.process.readings.is_some()) {
+    if record.doubt.is_some()
+        || record
+            .characteristics
+            .iter()
+            .any(|c| measured(c) && c.process.readings.is_some())
+    {
         cautions.push("Readings tell of the lot they were taken from. Whether the next lot is like it must be shown by the maker's control of the process.".to_owned());
     }
     cautions
