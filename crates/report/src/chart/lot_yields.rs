@@ -135,7 +135,7 @@ fn panel(d: &mut Drawing, record: &Record, lots: &LotYields) -> Result<(), Rende
     let x = x_scale(lots, 58.0, d.width() - 12.0);
     let marks = marks(record, lots, &x);
     labels(d, &marks, &x);
-    let top = d.y + 6.0;
+    let top = d.y + 12.0;
     let base = top + HEIGHT;
     let tallest = lots.counts.iter().max().copied().unwrap_or(0).max(1);
     let y = Scale::over(&[0.0, tallest as f64 * 1.05], base, top);

@@ -102,7 +102,10 @@ fn rolled(record: &Record, throughput: &Throughput) -> String {
         .unwrap_or(DECIMALS[1]);
     let shown: Vec<String> = factors
         .iter()
-        .map(|f| figure::fixed(*f, decimals))
+        .map(|f| match *f {
+            1.0 => "1".to_owned(),
+            f => figure::fixed(f, decimals),
+        })
         .collect();
     let parts: Vec<String> = record
         .inspections

@@ -6,7 +6,7 @@ use super::head::{ASSUMED, MEASURED};
 use super::{cell, readings, section};
 use crate::chart;
 use crate::figure;
-use crate::text::{html, sentence};
+use crate::text::html;
 use crate::unit::Unit;
 
 const HEADS: [&str; 5] = [
@@ -67,7 +67,7 @@ fn moves(record: &Record) -> bool {
 fn heads(record: &Record) -> [&'static str; 5] {
     let mut heads = HEADS;
     if moves(record) {
-        heads[3] = "Cp, Cpk; Pp, Ppk";
+        heads[3] = "indices";
     }
     heads
 }
@@ -87,7 +87,7 @@ fn row(c: &Characteristic, number: usize, heads: &[&str; 5]) -> String {
         html(&chart::nominal(c)),
         cell(heads[1], "text", &process(c)),
         cell(heads[2], "", &chart::density(c, number).inline),
-        cell(heads[3], "num", &indices(c)),
+        cell(heads[3], "num", &indices(c, heads[3] != HEADS[3])),
         cell(heads[4], "num", &outside(c)),
     )
 }
@@ -108,14 +108,15 @@ fn process(c: &Characteristic) -> String {
         Some(1) => " from one reading".to_owned(),
         Some(n) => format!(" from {} readings", figure::count(n)),
     };
-    let slow: String = p
-        .slow
-        .iter()
-        .map(|words| format!("<span class=\"sub\">{}</span>", html(&sentence(words))))
-        .collect();
+    let slow: String = p.slow.iter().map(|w| format!("; {}", html(w))).collect();
+    // `measured from 30 readings, drawn again`.
+    let shape = match p.shape.as_str() {
+        "readings" if p.readings.is_some() => "drawn again".to_owned(),
+        "readings" => "readings drawn again".to_owned(),
+        shape => html(&shape.replace('_', " ")),
+    };
     format!(
-        "{mark} {word}{readings}, {}<span class=\"sub\">{}; {numbers}</span>{slow}",
-        html(&p.shape.replace('_', " ")),
+        "{mark} {word}{readings}, {shape}<span class=\"sub\">{}; {numbers}{slow}</span>",
         html(&p.stated)
     )
 }
@@ -162,14 +163,19 @@ fn mean(c: &Characteristic) -> String {
     )
 }
 
-fn indices(c: &Characteristic) -> String {
+/// Cp and Cpk; named, with Pp and Ppk below, in a table where the two pairs differ somewhere.
+fn indices(c: &Characteristic, is_named: bool) -> String {
     let p = &c.process;
     let within = pair(p.cp, p.cpk);
-    if p.pp.is_none() && p.ppk.is_none() {
+    if !is_named || p.cpk.is_none() && p.ppk.is_none() {
         return within;
     }
-    let named = |indices: &str, which| format!("{indices} <span class=\"sub\">{which}</span>");
-    named(&within, "within") + &named(&pair(p.pp, p.ppk), "overall")
+    let named =
+        |indices: &str, names| format!("<div>{indices} <span class=\"sub\">{names}</span></div>");
+    if p.pp.is_none() && p.ppk.is_none() {
+        return named(&within, "Cp, Cpk");
+    }
+    named(&within, "Cp, Cpk") + &named(&pair(p.pp, p.ppk), "Pp, Ppk")
 }
 
 /// Two indices, the first against both limits, the second against the nearer.

@@ -57,7 +57,7 @@ fn correlation(record: &Record) -> Option<String> {
 
 fn inspection(record: &Record) -> Option<String> {
     (!record.inspections.is_empty()).then(|| {
-        "Inspection: the gauge reads the true value plus a normal error of its standard uncertainty. A part passes when the reading lies within the acceptance limits, which are the drawing limits moved inwards by the guard band. A part that fails is scrapped and another is made, until every pairing has parts that passed.".to_owned()
+        "Inspection: the gauge reads the true value plus a normal error of its standard uncertainty. A part passes when the reading lies within the acceptance limits, which are the drawing limits moved inwards by the guard band. What is not measured passes unseen. A part that fails is scrapped and another is made, until every pairing has parts that passed.".to_owned()
     })
 }
 
