@@ -113,6 +113,12 @@ pub fn matrix_finding(matrix: &Matrix) -> String {
     chart::matrix::title(matrix)
 }
 
+/// The yield with the doubt that few readings leave, in one sentence without a full stop; `None` without such a doubt.
+pub fn doubt_finding(record: &Record) -> Option<String> {
+    let between = || page::doubt::between(record.yield_between());
+    record.doubt.as_ref().map(|_| between())
+}
+
 /// How the yield varies from lot to lot, in one sentence without a full stop.
 pub fn lots_finding(lots: &[LotYields]) -> String {
     chart::lots_finding(lots)

@@ -27,7 +27,7 @@ pub fn lead(record: &Record, doubt: &Doubt, counts: &str) -> String {
 }
 
 /// `Between 93.1 % and 98.9 % of the joints will be good`.
-fn between([low, high]: [f64; 2]) -> String {
+pub fn between([low, high]: [f64; 2]) -> String {
     let [shown_low, shown_high] =
         figure::outward_percent(low, high).map(|end| figure::with_unit(&end, "%"));
     match (low > 0.0, high < 1.0) {

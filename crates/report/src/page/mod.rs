@@ -4,7 +4,7 @@
 
 mod answer;
 mod capability;
-mod doubt;
+pub mod doubt;
 mod grip;
 mod head;
 mod inspection;
