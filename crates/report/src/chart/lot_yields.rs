@@ -21,16 +21,13 @@ const FEWEST_BINS: usize = 8;
 
 /// Whether the lots of a part differ, so that there is something to draw.
 pub fn spreads(lots: &LotYields) -> bool {
-    let filled = lots.counts.iter().filter(|c| **c > 0).count();
-    lots.to > lots.from && filled > 0 && !is_alike(lots)
+    lots.to > lots.from && lots.counts.iter().any(|c| *c > 0) && !is_alike(lots)
 }
 
+/// Whether every quantile and the mean are the same. A few lots may differ beyond all quantiles; the mean shows them.
 fn is_alike(lots: &LotYields) -> bool {
-    let mut values = lots.quantiles.iter().map(|q| q.1);
-    match values.next() {
-        Some(first) => values.all(|v| v == first),
-        None => true,
-    }
+    let is_mean = |q: &(f64, f64)| (q.1 - lots.mean).abs() < 1e-12;
+    lots.quantiles.iter().all(is_mean)
 }
 
 fn quantile(lots: &LotYields, share: f64) -> Option<f64> {
@@ -40,6 +37,12 @@ fn quantile(lots: &LotYields, share: f64) -> Option<f64> {
 
 /// A yield of lots in words, with the digits that the spread of the lots and one joint of a lot leave.
 pub fn yield_words(lots: &LotYields, value: f64) -> String {
+    if value >= 1.0 {
+        return "no bad joint".to_owned();
+    }
+    if value <= 0.0 {
+        return "no good joint".to_owned();
+    }
     let ends = [0.01, 0.95].map(|share| quantile(lots, share));
     let spread = match ends {
         [Some(low), Some(high)] => high - low,
@@ -72,7 +75,7 @@ pub fn draw(record: &Record, layout: Layout) -> Result<Picture, RenderError> {
             .iter()
             .map(|(share, value)| {
                 format!(
-                    "{} of the lots below {}",
+                    "{} of the lots: at most {}",
                     figure::confidence(*share),
                     yield_words(lots, *value)
                 )
@@ -99,10 +102,15 @@ pub fn title(all: &[LotYields]) -> String {
     let part = part(lots);
     let at = |value: f64| yield_words(lots, value);
     if is_alike(lots) {
-        return format!("All {part} lots simulated run alike, at {}", at(lots.mean));
+        return format!("All {part} lots simulated run alike: {}", at(lots.mean));
     }
     if lots.lots < FEWEST {
         return match quantile(lots, 0.5) {
+            Some(half) if half >= 1.0 || half <= 0.0 => format!(
+                "Half of the {} {part} lots simulated have {}; too few lots to tell the worst in twenty",
+                figure::count(lots.lots),
+                at(half)
+            ),
             Some(half) => format!(
                 "Half of the {} {part} lots simulated run below {} good; too few lots to tell the worst in twenty",
                 figure::count(lots.lots),
@@ -166,15 +174,19 @@ struct Line {
 fn marks(record: &Record, lots: &LotYields, x: &Scale) -> Vec<Line> {
     let ink = |value: f64, words: &str| Line {
         value,
-        words: format!("{words} {}", yield_words(lots, value)),
+        words: if value > 0.0 && value < 1.0 {
+            format!("{words} below {}", yield_words(lots, value))
+        } else {
+            format!("{words}: {}", yield_words(lots, value))
+        },
         line: "s-ink line dash",
         text: "f-ink",
     };
     let mut marks = Vec::new();
     if lots.lots >= FEWEST {
-        marks.extend(quantile(lots, 0.05).map(|v| ink(v, "one in twenty below")));
+        marks.extend(quantile(lots, 0.05).map(|v| ink(v, "one in twenty")));
     }
-    marks.extend(quantile(lots, 0.5).map(|v| ink(v, "half below")));
+    marks.extend(quantile(lots, 0.5).map(|v| ink(v, "half")));
     marks.extend(
         record
             .target_yield

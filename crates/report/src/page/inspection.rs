@@ -103,7 +103,7 @@ fn rolled(record: &Record, throughput: &Throughput) -> String {
     let shown: Vec<String> = factors
         .iter()
         .map(|f| match *f {
-            1.0 => "1".to_owned(),
+            f if f == 0.0 || f == 1.0 => figure::stated(f),
             f => figure::fixed(f, decimals),
         })
         .collect();
@@ -116,8 +116,8 @@ fn rolled(record: &Record, throughput: &Throughput) -> String {
         1 => "joints".to_owned(),
         _ => "and joints".to_owned(),
     };
-    let bounded = if record.inspections.iter().any(|i| i.scrapped.count == 0) {
-        " Where nothing was scrapped the factor is 1; how much could be all the same stands in the table."
+    let bounded = if factors.iter().any(|f| *f == 0.0 || *f == 1.0) {
+        " A factor of 1 or 0 stands for none that failed, or none that passed, among those counted; its bound stands above."
     } else {
         ""
     };
@@ -128,7 +128,10 @@ fn rolled(record: &Record, throughput: &Throughput) -> String {
             _ => parts.join(", "),
         },
         shown.join("\u{A0}× "),
-        figure::fixed(throughput.rolled, decimals),
+        match throughput.rolled {
+            0.0 => "0".to_owned(),
+            rolled => figure::fixed(rolled, decimals),
+        },
     ))
 }
 

@@ -52,7 +52,7 @@ fn simulated(record: &Record, lots: &LotYields) -> String {
         String::new()
     } else {
         format!(
-            " All of them run alike, at {}.",
+            " All of them run alike: {}.",
             chart::yield_words(lots, lots.mean)
         )
     };
@@ -103,16 +103,16 @@ fn row(name: &str, all: &[LotYields], of: impl Fn(&LotYields) -> Option<f64>) ->
 /// A share of the lots as it is said at a table.
 fn words(share: f64) -> String {
     let known = [
-        (0.01, "1 lot in 100 runs below"),
-        (0.05, "1 lot in 20 runs below"),
-        (0.25, "1 lot in 4 runs below"),
-        (0.5, "half of the lots run below"),
-        (0.75, "3 lots in 4 run below"),
-        (0.95, "19 lots in 20 run below"),
+        (0.01, "1 lot in 100: at most"),
+        (0.05, "1 lot in 20: at most"),
+        (0.25, "1 lot in 4: at most"),
+        (0.5, "half of the lots: at most"),
+        (0.75, "3 lots in 4: at most"),
+        (0.95, "19 lots in 20: at most"),
     ];
     let found = known.iter().find(|(s, _)| (s - share).abs() < 1e-9);
     found.map_or_else(
-        || format!("{} of the lots run below", figure::confidence(share)),
+        || format!("{} of the lots: at most", figure::confidence(share)),
         |(_, words)| (*words).to_owned(),
     )
 }

@@ -249,6 +249,76 @@ mod tests {
     }
 
     #[test]
+    fn lots_inspection_and_readings_stand_only_where_they_are_used() {
+        let plain = page(&fixture::impeller());
+        let supply = page(&fixture::supply());
+        for words in [
+            "<h2>From lot to lot</h2>",
+            "<h2>Inspection and scrap</h2>",
+            "Correlated characteristics",
+            "Readings behind the processes",
+            "Gaussian copula",
+            "Inspection with a gauge lets some bad parts through",
+            "Means that move",
+            "Doubt of the readings",
+            "wide interval",
+            "2.10\u{A0}µm</bdi> within, <bdi>2.50\u{A0}µm</bdi> overall",
+            "drawing <bdi>h6</bdi>, ",
+            "measured from 30 readings, drawn again",
+            "Pp, Ppk</span>",
+        ] {
+            assert!(!plain.contains(words), "plain: {words}");
+            assert!(supply.contains(words), "supply: {words}");
+        }
+    }
+
+    #[test]
+    fn the_wide_interval_leads_and_judges_the_target() {
+        let mut record = fixture::supply();
+        let lead =
+            "<strong>Between 93.1\u{A0}% and 99.9\u{A0}% of the joints will be good</strong>";
+        for (target, verdict) in [
+            (0.93, "Meets the target"),
+            (0.95, "Cannot be told against the target"),
+            (0.999, "Misses the target"),
+        ] {
+            record.target_yield = Some(target);
+            let page = page(&record);
+            let at = |words: &str| page.find(words).unwrap_or_else(|| panic!("{words}"));
+            assert!(at(lead) < at("Of 1\u{202F}000 joints"), "{target}");
+            assert!(at(verdict) > 0, "{target}");
+        }
+        for (name, words) in [
+            (
+                "supply-all-good",
+                "<strong>At least 99.72\u{A0}% of the joints",
+            ),
+            (
+                "supply-none-good",
+                "<strong>At most 0.40\u{A0}% of the joints",
+            ),
+            ("supply-few", "<strong>Any share of the joints may be good"),
+        ] {
+            let known = fixture::all().into_iter().find(|r| r.0 == name);
+            let page = page(&known.expect("known record").1);
+            assert!(page.contains(words), "{name}");
+        }
+    }
+
+    #[test]
+    fn the_rolled_throughput_is_the_product_that_is_written() {
+        let page = page(&fixture::supply());
+        let start = page.find("Rolled throughput, <bdi>").map(|i| &page[i..]);
+        let sentence = start.and_then(|s| s.split("</p>").next()).expect("written");
+        let product = sentence.split(": ").nth(1).expect("a product");
+        let (factors, rest) = product.split_once(" = <strong>").expect("a result");
+        let number = |text: &str| text.trim().parse::<f64>().expect("number");
+        let rolled: f64 = factors.split('×').map(number).product();
+        let written = number(rest.split('<').next().unwrap_or_default());
+        assert!((rolled - written).abs() < 2e-4, "{sentence}");
+    }
+
+    #[test]
     fn what_is_left_out_is_true_for_each_record() {
         assert!(page(&fixture::impeller()).contains("settling, heat and speed in service"));
         assert!(!page(&fixture::in_service()).contains("settling, heat"));
