@@ -64,8 +64,12 @@ pub fn draw(record: &Record, layout: Layout) -> Result<Picture, RenderError> {
     let mut d = Drawing::titled(
         "lots",
         layout,
-        &title(&record.lot_yields),
-        "Lots by their share of good joints. Hatched: the worst lot in twenty. Dashed: where one lot in twenty and where half of the lots run below.",
+        &title(drawn.iter().copied()),
+        if drawn.iter().any(|l| l.lots >= FEWEST) {
+            "Lots by their share of good joints. Hatched: the worst lot in twenty. Dashed: where one lot in twenty and where half of the lots run below."
+        } else {
+            "Lots by their share of good joints. Dashed: where half of the lots run below."
+        },
     );
     let mut described = Vec::new();
     for lots in drawn {
@@ -94,9 +98,10 @@ fn part(lots: &LotYields) -> String {
 }
 
 /// The finding: how low the worst lot in twenty runs, of the part whose lots run lowest.
-pub fn title(all: &[LotYields]) -> String {
+pub fn title<'a>(all: impl IntoIterator<Item = &'a LotYields>) -> String {
     let low = |l: &LotYields| quantile(l, 0.05).unwrap_or(f64::INFINITY);
-    let Some(lots) = all.iter().min_by(|a, b| low(a).total_cmp(&low(b))) else {
+    let lowest = all.into_iter().min_by(|a, b| low(a).total_cmp(&low(b)));
+    let Some(lots) = lowest else {
         return "No lots were simulated".to_owned();
     };
     let part = part(lots);
@@ -147,7 +152,7 @@ fn panel(d: &mut Drawing, record: &Record, lots: &LotYields) -> Result<(), Rende
     let base = top + HEIGHT;
     let tallest = lots.counts.iter().max().copied().unwrap_or(0).max(1);
     let y = Scale::over(&[0.0, tallest as f64 * 1.05], base, top);
-    axis::guides(d, &x, &y, 4);
+    axis::guides(d, &x, &y, tallest.min(4) as usize);
     bars(d, lots, &x, &y)?;
     for mark in &marks {
         let at = x.at(mark.value * 100.0);
@@ -250,7 +255,7 @@ fn bars(d: &mut Drawing, lots: &LotYields, x: &Scale, y: &Scale) -> Result<(), R
     let outline = outline(lots, f64::INFINITY);
     let mut items = vec![Item::Area(outline.clone(), "class=\"f-good\"".to_owned())];
     let low = quantile(lots, 0.05).filter(|_| lots.lots >= FEWEST);
-    if let Some(low) = low.filter(|low| low * 100.0 > x.low) {
+    if let Some(low) = low.filter(|low| low * 100.0 > x.low && *low < 1.0) {
         let hatch = d.hatch_lines(
             "worst",
             ["rust", "paper"],
