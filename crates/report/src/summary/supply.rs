@@ -155,3 +155,31 @@ fn readings(t: &mut Table, r: &Record) -> Result<(), csv::Error> {
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::fixture;
+    use crate::summary::write;
+
+    #[test]
+    fn rows_of_supply_stand_only_where_the_record_has_them() {
+        let plain = write(&fixture::impeller()).expect("writable");
+        let supply = write(&fixture::supply()).expect("writable");
+        for row in [
+            "\ndoubt of readings,good,interval,,,0.93124,0.99871\n",
+            "\nlots,hub,yield quantile 0.05,0.915,,,\n",
+            "\ninspection,shaft,scrapped although good,3120,,,\n",
+            "\nthroughput,rolled,fraction,",
+            "\ncorrelation,hub.gauge_diameter with hub.taper,stated,-0.6,,,\n",
+            "\nreadings,supplier_b,rows,30,,,\n",
+            "\ncharacteristic,shaft.gauge_diameter,class,h6,,,\n",
+            "\ncharacteristic,hub.taper,readings,30,,,\n",
+        ] {
+            assert!(supply.contains(row), "{row}");
+            assert!(!plain.contains(row), "{row}");
+        }
+        for section in ["doubt", "lots,", "inspection,", "throughput,", "readings,"] {
+            assert!(!plain.contains(&format!("\n{section}")), "{section}");
+        }
+    }
+}
