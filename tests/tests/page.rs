@@ -4,11 +4,16 @@
 #[path = "../../crates/report/tests/fixture/mod.rs"]
 mod fixture;
 
+#[path = "page/fields.rs"]
+mod fields;
+
 use std::collections::BTreeSet;
 
 use record::Record;
 use report::{Rendered, render};
 use study::RunOptions;
+
+use fields::FIELDS;
 
 fn rendered() -> Vec<(&'static str, Record, Rendered)> {
     fixture::all()
@@ -310,6 +315,8 @@ fn no_heading_is_empty_and_order_is_that_of_the_meeting() {
         "Grip and bolt",
         "Grip, bolt and teeth",
         "After assembly",
+        "From lot to lot",
+        "Inspection and scrap",
         "How capable",
         "What was assumed of the parts",
         "How this was computed",
@@ -371,46 +378,6 @@ fn hostile_texts_change_no_tag() {
     }
     assert!(tried >= 100, "{tried} payloads");
 }
-
-type Field = (&'static str, fn(&mut Record, &str));
-
-const FIELDS: [Field; 18] = [
-    ("title", |r, t| r.subject.title = t.to_owned()),
-    ("supplier", |r, t| r.subject.supplier = Some(t.to_owned())),
-    ("lot", |r, t| r.subject.lot = Some(t.to_owned())),
-    ("notes", |r, t| r.subject.notes = Some(t.to_owned())),
-    ("drawing", |r, t| {
-        r.subject.drawings = [(t.to_owned(), t.to_owned())].into()
-    }),
-    ("scenario name", |r, t| r.scenario.name = t.to_owned()),
-    ("override", |r, t| {
-        r.scenario.overrides = vec![record::Override {
-            path: t.to_owned(),
-            value: t.to_owned(),
-        }];
-    }),
-    ("hash", |r, t| r.scenario_hash = t.to_owned()),
-    ("version", |r, t| r.program_version = t.to_owned()),
-    ("warning", |r, t| r.warnings = vec![t.to_owned()]),
-    ("material", |r, t| r.joint.hub.material = t.to_owned()),
-    ("law", |r, t| r.joint.elastic_law = t.to_owned()),
-    ("taper", |r, t| {
-        let cone = r.joint.shaft.cone.as_mut();
-        cone.expect("a cone").taper_stated = t.to_owned();
-    }),
-    ("bolt", |r, t| r.joint.bolt.size = t.to_owned()),
-    ("characteristic", |r, t| {
-        r.characteristics[1].words = t.to_owned()
-    }),
-    ("process", |r, t| {
-        r.characteristics[1].process.stated = t.to_owned();
-        r.characteristics[1].process.shape = t.to_owned();
-    }),
-    ("output", |r, t| r.outputs[5].words = t.to_owned()),
-    ("reason", |r, t| {
-        r.outputs[5].absent.insert("pp".to_owned(), t.to_owned());
-    }),
-];
 
 #[test]
 fn spreadsheet_gets_no_live_cell() {

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::Record;
 use crate::share::Share;
 
 /// A file of readings that the run used.
@@ -62,9 +63,9 @@ pub struct Inspection {
     pub made: u64,
     /// Parts scrapped, out of those made.
     pub scrapped: Share,
-    /// Parts scrapped although every inspected characteristic lies within its drawing limits.
+    /// Parts scrapped although every inspected characteristic lies within its drawing limits, out of those made.
     pub wrongly_scrapped: Share,
-    /// Parts passed although an inspected characteristic lies outside its drawing limits.
+    /// Parts passed although an inspected characteristic lies outside its drawing limits, out of those made.
     pub wrongly_passed: Share,
 }
 
@@ -119,4 +120,42 @@ pub struct Doubt {
     pub ways: Vec<(String, String)>,
     /// Smallest number of readings behind a process.
     pub readings: u64,
+}
+
+impl Record {
+    /// Between what the yield lies with every doubt that the record knows of: that of few readings where there is one, else
+    /// that of a finite number of pairings. A target is judged by these ends.
+    pub fn yield_between(&self) -> [f64; 2] {
+        let counted = &self.yield_;
+        match &self.doubt {
+            Some(doubt) => [doubt.low.min(counted.low), doubt.high.max(counted.high)],
+            None => [counted.low, counted.high],
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_doubt_of_readings_only_widens_what_the_pairings_leave_open() {
+        let text = include_str!("../../../reports/pump-impeller/result.json");
+        let mut record = Record::from_json(text).expect("a committed record");
+        let counted = [record.yield_.low, record.yield_.high];
+        assert_eq!(record.yield_between(), counted);
+        let doubt = |low, high| Doubt {
+            low,
+            high,
+            confidence: 0.95,
+            repeats: 200,
+            pairings: 10_000,
+            ways: Vec::new(),
+            readings: 30,
+        };
+        record.doubt = Some(doubt(0.5, 0.999));
+        assert_eq!(record.yield_between(), [0.5, 0.999]);
+        record.doubt = Some(doubt(counted[0] + 1e-6, counted[1] - 1e-6));
+        assert_eq!(record.yield_between(), counted);
+    }
 }

@@ -137,6 +137,41 @@ pub fn percent(fraction: f64, low: f64, high: f64) -> Interval {
     }
 }
 
+/// The ends of a wide interval of a share, in per cent without the sign: two digits of its half width, rounded outwards,
+/// never to nothing or all where it is not quite that.
+pub fn outward_percent(low: f64, high: f64) -> [String; 2] {
+    let first = decimals(1 - exponent((high - low) * 50.0));
+    let certain =
+        |shown: f64, exact: f64| (shown <= 0.0 && exact > 0.0) || (shown >= 100.0 && exact < 100.0);
+    for d in first..=MOST_DECIMALS {
+        let unit = power(d as i32);
+        // A shade inwards before rounding, so that a round number is not moved by its last bit.
+        let down = libm::floor(low * 100.0 * unit + 1e-6) / unit;
+        let up = libm::ceil(high * 100.0 * unit - 1e-6) / unit;
+        if !certain(down, low * 100.0) && !certain(up, high * 100.0) {
+            return [fixed(down, d), fixed(up, d)];
+        }
+    }
+    [low, high].map(|x| fixed(x * 100.0, MOST_DECIMALS))
+}
+
+/// A share of parts with its interval, counted per thousand or per million as fits: `12.3 in 1 000 (12.1 to 12.5)`.
+pub fn rate(count: u64, of: u64, ends: (f64, f64, f64), confidence_level: f64) -> String {
+    let (fraction, low, high) = ends;
+    // Too few for counts per thousand, too rare for them, or none at all.
+    if of < 1000 || fraction < 1e-3 || count == 0 || count == of {
+        return share(count, of, ends, confidence_level);
+    }
+    let decimals = supported_decimals((high - low) * 500.0).unwrap_or(1);
+    let at = |x: f64| fixed(x * 1000.0, decimals);
+    format!(
+        "{} in 1{THIN}000 ({} to {})",
+        at(fraction),
+        at(low),
+        at(high)
+    )
+}
+
 /// A number and its unit, held together.
 pub fn with_unit(number: &str, unit: &str) -> String {
     match unit {
@@ -254,7 +289,8 @@ fn decimals(wanted: i32) -> usize {
     usize::try_from(wanted).unwrap_or(0).min(MOST_DECIMALS)
 }
 
-fn guarded_percent(fraction: f64, fewest: usize) -> String {
+/// A fraction in per cent with at least so many decimals, never rounded to nothing or to all.
+pub fn guarded_percent(fraction: f64, fewest: usize) -> String {
     let x = fraction * 100.0;
     for d in fewest..=MOST_DECIMALS {
         let half = 0.5 * power(-(d as i32));
@@ -375,6 +411,28 @@ mod tests {
         assert_eq!(fewer_than(4.1e-16), "fewer than 1 in 2\u{A0}×\u{A0}10¹⁵");
         assert_eq!(fewer_than(0.975), "fewer than 98\u{A0}%");
         assert_eq!(fewer_than(0.0), fewer_than(1.2e-16));
+    }
+
+    #[test]
+    fn wide_ends_are_rounded_outwards_and_never_to_certainty() {
+        let ends = |low, high| outward_percent(low, high).join(" ");
+        assert_eq!(ends(0.931_24, 0.988_71), "93.1 98.9");
+        assert_eq!(ends(0.931, 0.989), "93.1 98.9");
+        assert_eq!(ends(0.3, 0.9), "30 90");
+        assert_eq!(ends(0.9, 0.999_96), "90.000 99.996");
+        assert_eq!(ends(0.000_4, 0.2), "0.04 20.00");
+        assert_eq!(ends(0.0, 1.0), "0 100");
+    }
+
+    #[test]
+    fn parts_are_counted_per_thousand_or_per_million() {
+        assert_eq!(
+            rate(12_310, 1_000_000, (0.012_31, 0.012_10, 0.012_53), 0.95),
+            "12.3 in 1\u{202F}000 (12.1 to 12.5)"
+        );
+        assert!(rate(310, 1_000_000, (3.1e-4, 2.8e-4, 3.5e-4), 0.95).contains("in a million"));
+        assert!(rate(0, 3, (0.0, 0.0, 0.7076), 0.95).starts_with("fewer than 71"));
+        assert!(rate(1, 3, (1.0 / 3.0, 0.0084, 0.9057), 0.95).contains('%'));
     }
 
     #[test]

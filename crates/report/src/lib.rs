@@ -33,7 +33,7 @@ mod fixture;
 pub use chart::curves::Curve;
 pub use seat::Seat;
 
-use record::{Ladder, LotStudy, Matrix, Record};
+use record::{Ladder, LotStudy, LotYields, Matrix, Record};
 
 /// Everything that is made from one record.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -146,6 +146,17 @@ pub fn lot_findings(study: &LotStudy) -> Vec<String> {
 /// What the pairs of measured parts come to, in one sentence without a full stop.
 pub fn matrix_finding(matrix: &Matrix) -> String {
     chart::matrix::title(matrix)
+}
+
+/// The yield with the doubt that few readings leave, in one sentence without a full stop; `None` without such a doubt.
+pub fn doubt_finding(record: &Record) -> Option<String> {
+    let between = || page::doubt::between(record.yield_between());
+    record.doubt.as_ref().map(|_| between())
+}
+
+/// How the yield varies from lot to lot, in one sentence without a full stop.
+pub fn lots_finding(lots: &[LotYields]) -> String {
+    chart::lots_finding(lots)
 }
 
 /// What a pairing does as the torque rises, a sentence each.

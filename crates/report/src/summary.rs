@@ -1,5 +1,7 @@
 //! The numbers behind the page: one a row, for a spreadsheet or a script.
 
+mod supply;
+
 use record::{Characteristic, Index, Output, Record, Share};
 
 /// Columns of the table.
@@ -26,6 +28,7 @@ pub fn write(record: &Record) -> Result<String, csv::Error> {
     for characteristic in &record.characteristics {
         self::characteristic(&mut table, characteristic)?;
     }
+    supply::rows(&mut table, record)?;
     if let Some(draw_up) = &record.draw_up {
         draw_up_rows(&mut table, draw_up)?;
     }
@@ -282,6 +285,7 @@ fn characteristic(t: &mut Table, c: &Characteristic) -> Result<(), csv::Error> {
         ("process quantile 0.00135", Some(p.p0_135)),
         ("process quantile 0.5", Some(p.p50)),
         ("process quantile 0.99865", Some(p.p99_865)),
+        ("process standard deviation within", p.sd_within),
     ];
     for (field, value) in values {
         if let Some(value) = value {
@@ -291,6 +295,8 @@ fn characteristic(t: &mut Table, c: &Characteristic) -> Result<(), csv::Error> {
     let ratios = [
         ("Cp", p.cp),
         ("Cpk", p.cpk),
+        ("Pp", p.pp),
+        ("Ppk", p.ppk),
         ("share below", p.share_below),
         ("share above", p.share_above),
     ];
@@ -305,7 +311,8 @@ fn characteristic(t: &mut Table, c: &Characteristic) -> Result<(), csv::Error> {
     };
     t.row(at("process shape"), &guarded(&p.shape), "", None)?;
     t.row(at("process stated"), &guarded(&p.stated), "", None)?;
-    t.row(at("process basis"), basis, "", None)
+    t.row(at("process basis"), basis, "", None)?;
+    supply::characteristic(t, c)
 }
 
 fn draw_up_rows(t: &mut Table, d: &record::DrawUp) -> Result<(), csv::Error> {

@@ -111,10 +111,12 @@ fn speed(pairings: u64, elapsed: Duration, threads: usize) -> String {
     )
 }
 
-/// Exit 1 when the lower end of the yield's interval is below what was asked for.
+/// Exit 1 when the lower end of the yield's interval is below what was asked for: of the wide interval where processes
+/// come from few readings.
 fn judged(arguments: &Run, record: &Record) -> Exit {
+    let [low, _] = record.yield_between();
     match &arguments.least_yield {
-        Some(least) if record.yield_.low < least.fraction => Exit::YieldLow,
+        Some(least) if low < least.fraction => Exit::YieldLow,
         _ => Exit::Done,
     }
 }
@@ -144,6 +146,34 @@ mod tests {
             ("run.target_yield", "99.5 %"),
         ];
         assert_eq!(all, expected.map(|(p, v)| (p.to_owned(), v.to_owned())));
+    }
+
+    #[test]
+    fn the_wide_interval_decides_the_exit_where_readings_leave_doubt() {
+        let text = include_str!("../../../../reports/pump-impeller/result.json");
+        let mut record = Record::from_json(text).unwrap();
+        let line = |least: f64| format!("seatyield run a.toml --least-yield {least}");
+        let exit = |record: &Record, least: f64| {
+            let arguments = Arguments::try_parse_from(line(least).split(' ')).unwrap();
+            let Command::Run(run) = arguments.command else {
+                panic!("not run")
+            };
+            judged(&run, record)
+        };
+        let low = record.yield_.low;
+        assert_eq!(exit(&record, low - 0.001), Exit::Done);
+        assert_eq!(exit(&record, low + 0.001), Exit::YieldLow);
+        record.doubt = Some(study::record::Doubt {
+            low: low - 0.05,
+            high: 0.999_9,
+            confidence: 0.95,
+            repeats: 200,
+            pairings: 10_000,
+            ways: Vec::new(),
+            readings: 30,
+        });
+        assert_eq!(exit(&record, low - 0.001), Exit::YieldLow);
+        assert_eq!(exit(&record, low - 0.051), Exit::Done);
     }
 
     #[test]

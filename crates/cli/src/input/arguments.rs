@@ -64,7 +64,7 @@ pub struct Run {
     /// Seed of the random stream
     #[arg(long, value_name = "N", allow_negative_numbers = true)]
     pub seed: Option<Seed>,
-    /// Exit with 1 when the lower end of the yield's interval is below this yield
+    /// Exit with 1 when the lower end of the yield's interval is below this yield; with few readings the wide interval counts
     #[arg(long, value_name = "YIELD", allow_negative_numbers = true)]
     pub least_yield: Option<LeastYield>,
     /// Change a value of the scenario; may be given several times

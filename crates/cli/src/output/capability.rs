@@ -17,21 +17,38 @@ pub fn table(record: &Record) -> String {
     if judged.is_empty() {
         return String::new();
     }
-    let mut rows = vec![row(["", "limits", "Cpk = Ppk, normal", "percentile", ""])];
+    let moves = moves(record);
+    let mut rows = vec![if moves {
+        row(["", "limits", "Cpk within", "Ppk overall", "percentile", ""])
+    } else {
+        row(["", "limits", "Cpk = Ppk, normal", "percentile", ""])
+    }];
     rows.extend(judged.iter().map(|(output, limits)| {
-        vec![
+        let mut cells = vec![
             plain(&output.words),
             limits_in_words(limits, &output.unit),
             index(output.cpk),
-            index(output.ppk_percentile),
-            shape(output),
-        ]
+        ];
+        cells.extend(moves.then(|| index(output.ppk)));
+        cells.extend([index(output.ppk_percentile), shape(output)]);
+        cells
     }));
-    let mut text = set(&[Side::Left; 5], &rows);
+    let mut text = set(&[Side::Left; 6][..if moves { 6 } else { 5 }], &rows);
     for (output, _) in judged {
         text.push_str(&reasons(output));
     }
+    if moves {
+        text += "  within: one lot, one state of the tool; overall: all lots, the whole life of a tool\n";
+    }
     text
+}
+
+/// Whether the mean of some process moves, so that the indices within and overall differ.
+fn moves(record: &Record) -> bool {
+    record
+        .characteristics
+        .iter()
+        .any(|c| !c.process.slow.is_empty())
 }
 
 fn index(index: Option<Index>) -> String {

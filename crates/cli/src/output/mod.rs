@@ -13,5 +13,6 @@ pub mod plain;
 pub mod progress;
 pub mod shares;
 pub mod summary;
+pub mod supply;
 pub mod table;
 pub mod words;

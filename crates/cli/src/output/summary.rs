@@ -7,7 +7,7 @@ use study::record::{Output, Record, Reject};
 use super::numbers::{count, decimals_for, fixed};
 use super::plain::plain;
 use super::table::{Side, row, set, wrapped};
-use super::{capability, shares, words};
+use super::{capability, shares, supply, words};
 
 /// The two scatters of the job: where the hub closes, and what force closes it.
 const SCATTERS: [&str; 3] = ["draw_up", "closing_load", "closing_torque"];
@@ -21,6 +21,8 @@ pub fn summary(record: &Record) -> String {
     );
     part(&mut text, "Scatter", &scatter(record));
     part(&mut text, "Rejects by first broken limit", &rejects(record));
+    part(&mut text, "From lot to lot", &supply::lots(record));
+    part(&mut text, "Inspection", &supply::inspection(record));
     part(&mut text, "Capability", &capability::table(record));
     part(&mut text, "Know this", &warnings(record));
     let _ = write!(text, "\n{}", what_ran(record));
@@ -39,7 +41,11 @@ fn yield_lines(record: &Record) -> String {
     let confidence = confidence(share.confidence);
     let [value, low, high] = shares::percent(share.fraction, share.low, share.high);
     let (n, good) = (count(share.pairings), count(share.good));
-    let mut text = if share.good == share.pairings {
+    let mut text = match &record.doubt {
+        Some(doubt) => supply::doubt_lines(record, doubt),
+        None => String::new(),
+    };
+    text += &if share.good == share.pairings {
         let all = if record.pairings == 1 {
             "The only joint is good".to_owned()
         } else {
@@ -53,7 +59,9 @@ fn yield_lines(record: &Record) -> String {
     };
     if let Some(target) = record.target_yield {
         let asked = stated_percent(target);
-        let verdict = if share.low >= target {
+        let verdict = if record.doubt.is_some() {
+            supply::verdict(record, target)
+        } else if share.low >= target {
             "met, with the whole interval above it"
         } else if share.high < target {
             "not met, with the whole interval below it"

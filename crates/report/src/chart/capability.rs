@@ -31,13 +31,13 @@ pub fn has_index(output: &Output) -> bool {
             .any(Option::is_some)
 }
 
-/// Whether some output has a Cpk of its own: with lots the spread within a lot differs from the whole.
+/// Whether the mean of some process moves, or some output has a Cpk of its own: with lots or wear the spread within a lot
+/// differs from the whole.
 pub fn has_lots(record: &Record) -> bool {
     let own = |within: Option<Index>, overall: Option<Index>| within.is_some() && within != overall;
-    record
-        .outputs
-        .iter()
-        .any(|o| own(o.cpk, o.ppk) || own(o.cp, o.pp))
+    let moves = |c: &record::Characteristic| !c.process.slow.is_empty();
+    let apart = |o: &Output| own(o.cpk, o.ppk) || own(o.cp, o.pp);
+    record.characteristics.iter().any(moves) || record.outputs.iter().any(apart)
 }
 
 /// The index that leads for an output: percentile unless its shape is normal.
@@ -173,7 +173,7 @@ fn title(record: &Record) -> String {
 
 fn subtitle(lots: bool) -> String {
     let columns = if lots {
-        "Cpk uses the spread within a lot, Ppk the whole spread."
+        "Cpk uses the spread within a lot and at one state of the tool, Ppk the whole spread."
     } else {
         "No lots are simulated, so Cp = Pp and Cpk = Ppk: one index stands for both."
     };

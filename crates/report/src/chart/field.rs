@@ -85,6 +85,14 @@ pub fn draw(record: &Record, layout: Layout) -> Picture {
 
 /// The finding: how many of a thousand are good, never more than the numbers say.
 fn title(record: &Record, field: &Field) -> String {
+    let seen = seen(record, field);
+    match record.doubt {
+        Some(_) => format!("{seen}, if the processes are exactly as read"),
+        None => seen,
+    }
+}
+
+fn seen(record: &Record, field: &Field) -> String {
     let y = &record.yield_;
     if y.pairings == 0 {
         return "No joint was simulated".to_owned();

@@ -11,6 +11,7 @@ mod joint;
 pub mod ladder;
 mod later;
 pub mod lot;
+mod lot_yields;
 pub mod matrix;
 mod parts;
 mod play;
@@ -25,6 +26,7 @@ use crate::drawing::{Layout, Picture};
 use crate::{Chart, RenderError, figure, text};
 
 pub use capability::{has_lots, limits, shape, weakest};
+pub use lot_yields::{spreads as lots_spread, title as lots_finding, yield_words};
 pub use parts::{density, deviations, nominal, outside_words, share_outside};
 
 /// One chart in both layouts.
@@ -73,6 +75,8 @@ pub struct Figures {
     pub play: Option<Figure>,
     /// What becomes of the clamp load after assembly.
     pub later: Option<Figure>,
+    /// How the yield varies from lot to lot.
+    pub lot_yields: Option<Figure>,
     /// Capability of the judged outputs.
     pub capability: Option<Figure>,
     /// Characteristics against their drawing limits.
@@ -122,6 +126,12 @@ impl Figures {
                 .then(|| plotted("play", &|layout| play::draw(record, layout)))
                 .transpose()?,
             later: later::has_later(record).then(|| both("clamp-later", &later::draw)),
+            lot_yields: record
+                .lot_yields
+                .iter()
+                .any(lot_yields::spreads)
+                .then(|| plotted("lots", &|layout| lot_yields::draw(record, layout)))
+                .transpose()?,
             capability: record
                 .outputs
                 .iter()
@@ -139,6 +149,7 @@ impl Figures {
             &self.rejects,
             &self.play,
             &self.later,
+            &self.lot_yields,
             &self.capability,
             &self.parts,
         ];

@@ -219,6 +219,12 @@ fn curve(d: &mut Drawing, c: &Characteristic, left: f64, right: f64, top: f64) {
             .iter()
             .map(|q| [x.at(q[0]), base - (base - top - 4.0) * (q[1] / peak)])
             .collect();
+        // Readings that are drawn again have a staircase, which no slope may smooth.
+        let points = if p.shape == "readings" {
+            stairs(&points)
+        } else {
+            points
+        };
         filled(d, &points, base, "f-good", None);
         let hatch = d.hatch_lines(
             "outside",
@@ -258,6 +264,18 @@ fn curve(d: &mut Drawing, c: &Characteristic, left: f64, right: f64, top: f64) {
         d.line([x.at(value), top], [x.at(value), base + 3.0], "s-edge line");
     }
     limit_labels(d, c, &x, base + 3.0 + face::ASCENT + 2.0);
+}
+
+/// Points as steps that are upright half-way between two of them.
+fn stairs(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let mut steps = Vec::with_capacity(2 * points.len());
+    steps.extend(points.first());
+    for pair in points.windows(2) {
+        let middle = (pair[0][0] + pair[1][0]) / 2.0;
+        steps.extend([[middle, pair[0][1]], [middle, pair[1][1]]]);
+    }
+    steps.extend(points.last());
+    steps
 }
 
 fn filled(d: &mut Drawing, points: &[[f64; 2]], base: f64, class: &str, fill: Option<&str>) {

@@ -178,6 +178,32 @@ fn titles_claim_no_more_than_the_intervals_allow() {
 }
 
 #[test]
+fn lots_are_titled_by_the_worst_in_twenty_only_when_there_are_enough() {
+    let title = |name: &str| {
+        let found = fixture::all().into_iter().find(|r| r.0 == name);
+        lots_finding(&found.expect("known record").1.lot_yields)
+    };
+    assert_eq!(
+        title("supply"),
+        "One hub lot in twenty will run below 91.5\u{A0}% good"
+    );
+    assert_eq!(
+        title("supply-all-good"),
+        "All hub lots simulated run alike: no bad joint"
+    );
+    assert!(title("supply-alike").starts_with("All hub lots simulated run alike: 98.1"));
+    assert!(title("supply-few").ends_with("too few lots to tell the worst in twenty"));
+    let (_, alike) = fixture::all()
+        .into_iter()
+        .find(|r| r.0 == "supply-alike")
+        .expect("known record");
+    assert_eq!(
+        lots_finding(&alike.lot_yields[1..]),
+        "Nineteen shaft lots in twenty have no bad joint among those simulated"
+    );
+}
+
+#[test]
 fn a_matrix_says_what_the_stock_can_do() {
     let title = |name: &str| {
         let found = fixture::matrices().into_iter().find(|m| m.0 == name);

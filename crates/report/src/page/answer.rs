@@ -3,7 +3,7 @@
 use record::Record;
 
 use super::head::SIMULATED;
-use super::{paragraph, section};
+use super::{doubt, paragraph, section};
 use crate::apportion::Field;
 use crate::chart::{self, Figure};
 use crate::figure;
@@ -13,7 +13,10 @@ use crate::text::{escape, html};
 
 /// Writes the answer.
 pub fn write(record: &Record, field: &Figure) -> String {
-    let mut body = format!("<p class=\"lead\">{}</p>\n", lead(record));
+    let mut body = match &record.doubt {
+        Some(doubt) => doubt::lead(record, doubt, &lead(record)),
+        None => format!("<p class=\"lead\">{}</p>\n", lead(record)),
+    };
     let rare = rare(record);
     if !rare.is_empty() {
         body.push_str(&paragraph(&rare));
@@ -135,21 +138,41 @@ fn share(record: &Record) -> String {
     );
     if y.good == y.pairings {
         return format!(
-            "Yield: at least {} ({level}); {seen}.",
-            figure::at_least(y.low)
+            "Yield: at least {} ({level}); {seen}.{}",
+            figure::at_least(y.low),
+            alone(record)
         );
     }
     if y.good == 0 {
-        return format!("Yield: {} ({level}); {seen}.", figure::fewer_than(y.high));
+        return format!(
+            "Yield: {} ({level}); {seen}.{}",
+            figure::fewer_than(y.high),
+            alone(record)
+        );
     }
     let i = figure::percent(y.fraction, y.low, y.high);
     let percent = |text: &str| figure::with_unit(text, "%");
+    let (value, covers) = match &record.doubt {
+        // The wide interval alone is in bold.
+        Some(doubt) => (percent(&i.value), doubt::covered(doubt)),
+        None => (
+            format!("<strong>{}</strong>", percent(&i.value)),
+            "The interval covers the draw of a finite number of pairings, not an error in what was assumed.".to_owned(),
+        ),
+    };
     format!(
-        "Yield: <strong>{}</strong>, {level} interval {} to {}; {seen}. The interval covers the draw of a finite number of pairings, not an error in what was assumed.",
-        percent(&i.value),
+        "Yield: {value}, {level} interval {} to {}; {seen}. {covers}",
         percent(&i.low),
         percent(&i.high)
     )
+}
+
+/// What the interval of the simulation covers, where there is a wider one.
+fn alone(record: &Record) -> String {
+    record
+        .doubt
+        .as_ref()
+        .map_or(String::new(), |d| format!(" {}", doubt::covered(d)))
 }
 
 /// The lowest index.
@@ -176,8 +199,11 @@ fn verdict(record: &Record) -> String {
     let Some(target) = record.target_yield else {
         return paragraph("No target was set for the yield.");
     };
-    let y = &record.yield_;
     let asked = figure::with_unit(&figure::stated(target * 100.0), "%");
+    if record.doubt.is_some() {
+        return doubt::verdict(record, target, &asked);
+    }
+    let y = &record.yield_;
     let words = if y.low >= target {
         format!(
             "<strong>Meets the target of {asked}:</strong> the whole interval lies at or above it."

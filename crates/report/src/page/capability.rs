@@ -115,7 +115,8 @@ const COLUMNS: [Column; 6] = [
 
 fn remarks(record: &Record, lots: bool) -> String {
     let same = if lots {
-        "Cp and Cpk use the spread within a lot, Pp and Ppk the whole spread."
+        "Within: Cp and Cpk use the spread that is left when lots and the state of the tool stay as they are, the best that this process could do if every lot ran at the mean. \
+         Overall: Pp and Ppk use the whole spread, over all lots and the whole life of a tool, which is what joints get; the yield goes with them."
     } else {
         "No lots are simulated, so the spread within a lot is the whole spread: Cp equals Pp, Cpk equals Ppk, and one column stands for both."
     };

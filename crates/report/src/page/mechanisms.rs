@@ -2,6 +2,7 @@
 
 use record::Record;
 
+use super::supply;
 use crate::figure;
 use crate::seat::Seat;
 use crate::text::html;
@@ -120,8 +121,18 @@ pub fn left_out(record: &Record) -> String {
         "heat"
     });
     later.push("speed in service");
+    let parts = if record.inspections.is_empty() {
+        "Parts are paired at random; nothing is selected, sorted or reworked."
+    } else {
+        "Parts that pass inspection are paired at random; beyond that nothing is selected or sorted, and nothing is reworked."
+    };
+    let wear = if supply::moves(record) {
+        "wear of the joint"
+    } else {
+        "wear"
+    };
     format!(
-        "{shape}; ovality, tilt and bending loads; {bolt}; {}; wear, lapping and the order of assembly. Parts are paired at random; nothing is selected, sorted or reworked.",
+        "{shape}; ovality, tilt and bending loads; {bolt}; {}; {wear}, lapping and the order of assembly. {parts}",
         joined(&later)
     )
 }

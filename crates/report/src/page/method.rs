@@ -3,7 +3,7 @@
 use record::{Joint, Record};
 
 use super::head::{ASSUMED, MEASURED, SIMULATED};
-use super::{mechanisms, paragraph, section};
+use super::{mechanisms, paragraph, section, supply};
 use crate::figure;
 use crate::seat::Seat;
 use crate::text::{html, shell_word};
@@ -79,6 +79,9 @@ pub fn write(record: &Record) -> String {
         ));
     }
     body.push_str("<h3>Cautions</h3>\n");
+    for caution in supply::cautions(record) {
+        body.push_str(&paragraph(&caution));
+    }
     body.push_str(&paragraph(
         "These numbers follow from the stated processes and from a calculation with simplified mechanics. They support a decision, they do not take it. \
          Where they differ, the drawings, tests on real parts, the fastener maker's limits, the codes that apply at the place of use and the judgement of a licensed engineer come first. \
@@ -118,6 +121,7 @@ fn model(record: &Record) -> Vec<String> {
         Seat::of(record).nouns()
     ));
     model.extend(mechanisms::used(record));
+    model.extend(supply::used(record));
     model.push(format!("A joint is good when no limit is broken. All broken limits are counted; the first in a fixed order names the {SIMULATED} simulated reject."));
     model
 }
@@ -163,12 +167,14 @@ fn trust(record: &Record) -> String {
 
 fn intervals(record: &Record) -> Vec<String> {
     let level = figure::confidence(record.confidence);
-    vec![
+    let mut intervals = vec![
         format!("All intervals are two-sided at {level}, also where none or all were seen."),
         "Shares of pairings: exact binomial (Clopper and Pearson). A cause that was never seen is given as the upper end of its interval.".to_owned(),
         "Quantiles and percentile indices: order statistics. Normal indices: large-sample variance with the skewness and kurtosis found, because simulated outputs are not normal.".to_owned(),
         "The intervals tell how well so many pairings pin down the answer to the stated question. They do not cover the model, nor processes that were assumed wrongly.".to_owned(),
-    ]
+    ];
+    intervals.extend(supply::intervals(record));
+    intervals
 }
 
 fn commands(record: &Record) -> String {
@@ -190,8 +196,13 @@ fn commands(record: &Record) -> String {
             shell_word(&format!("{}={}", change.path, change.value))
         ));
     }
+    let files = match record.readings.len() {
+        0 => "",
+        1 => ", and the same file of readings",
+        _ => ", and the same files of readings",
+    };
     format!(
-        "<p><code>{}</code> runs it again with the same numbers, given program version {} and stream version {}.</p>\n\
+        "<p><code>{}</code> runs it again with the same numbers, given program version {} and stream version {}{files}.</p>\n\
          <p><code>seatyield redraw result.json</code> draws it again from the record, which holds the scenario.</p>\n",
         html(&run),
         html(&record.program_version),

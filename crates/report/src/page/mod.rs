@@ -4,24 +4,29 @@
 
 mod answer;
 mod capability;
+pub mod doubt;
 mod grip;
 mod head;
+mod inspection;
 pub mod ladder;
 mod later;
 pub mod lot;
+mod lot_yields;
 pub mod matrix;
 mod mechanisms;
 mod method;
 mod parts;
+mod readings;
 mod rejects;
 mod seat;
 mod spread;
+mod supply;
 
 use record::Record;
 
 use crate::chart::Figures;
 use crate::style;
-use crate::text::{escape, visible};
+use crate::text::{escape, html, visible};
 
 /// Nothing may be loaded or run; only the style of the page itself counts.
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
@@ -38,6 +43,8 @@ pub fn write(record: &Record, figures: &Figures) -> String {
         play(figures),
         grip::write(record),
         later::write(record, figures),
+        lot_yields::write(record, figures),
+        inspection::write(record),
         capability::write(record, figures),
         parts::write(record),
         method::write(record),
@@ -94,6 +101,21 @@ fn section(heading: &str, body: &str) -> String {
 /// A paragraph of our own words (already safe).
 fn paragraph(markup: &str) -> String {
     format!("<p>{markup}</p>\n")
+}
+
+/// The words of a characteristic, safe; its path when the record does not know it.
+fn words_of(record: &Record, path: &str) -> String {
+    let known = record.characteristics.iter().find(|c| c.path == path);
+    html(known.map_or(path, |c| &c.words))
+}
+
+/// `a`, `a and b`, `a, b and c`.
+fn listed(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
 }
 
 fn joint(figures: &Figures) -> String {
@@ -225,6 +247,76 @@ mod tests {
             assert_eq!(teeth.contains(heading), in_teeth, "teeth: {heading}");
             assert_eq!(later.contains(heading), in_later, "later: {heading}");
         }
+    }
+
+    #[test]
+    fn lots_inspection_and_readings_stand_only_where_they_are_used() {
+        let plain = page(&fixture::impeller());
+        let supply = page(&fixture::supply());
+        for words in [
+            "<h2>From lot to lot</h2>",
+            "<h2>Inspection and scrap</h2>",
+            "Correlated characteristics",
+            "Readings behind the processes",
+            "Gaussian copula",
+            "Inspection with a gauge lets some bad parts through",
+            "Means that move",
+            "Doubt of the readings",
+            "wide interval",
+            "2.10\u{A0}µm</bdi> within, <bdi>2.50\u{A0}µm</bdi> overall",
+            "drawing <bdi>h6</bdi>, ",
+            "measured from 30 readings, drawn again",
+            "Pp, Ppk</span>",
+        ] {
+            assert!(!plain.contains(words), "plain: {words}");
+            assert!(supply.contains(words), "supply: {words}");
+        }
+    }
+
+    #[test]
+    fn the_wide_interval_leads_and_judges_the_target() {
+        let mut record = fixture::supply();
+        let lead =
+            "<strong>Between 93.1\u{A0}% and 99.9\u{A0}% of the joints will be good</strong>";
+        for (target, verdict) in [
+            (0.93, "Meets the target"),
+            (0.95, "Cannot be told against the target"),
+            (0.999, "Misses the target"),
+        ] {
+            record.target_yield = Some(target);
+            let page = page(&record);
+            let at = |words: &str| page.find(words).unwrap_or_else(|| panic!("{words}"));
+            assert!(at(lead) < at("Of 1\u{202F}000 joints"), "{target}");
+            assert!(at(verdict) > 0, "{target}");
+        }
+        for (name, words) in [
+            (
+                "supply-all-good",
+                "<strong>At least 99.72\u{A0}% of the joints",
+            ),
+            (
+                "supply-none-good",
+                "<strong>At most 0.40\u{A0}% of the joints",
+            ),
+            ("supply-few", "<strong>Any share of the joints may be good"),
+        ] {
+            let known = fixture::all().into_iter().find(|r| r.0 == name);
+            let page = page(&known.expect("known record").1);
+            assert!(page.contains(words), "{name}");
+        }
+    }
+
+    #[test]
+    fn the_rolled_throughput_is_the_product_that_is_written() {
+        let page = page(&fixture::supply());
+        let start = page.find("Rolled throughput, <bdi>").map(|i| &page[i..]);
+        let sentence = start.and_then(|s| s.split("</p>").next()).expect("written");
+        let product = sentence.split(": ").nth(1).expect("a product");
+        let (factors, rest) = product.split_once(" = <strong>").expect("a result");
+        let number = |text: &str| text.trim().parse::<f64>().expect("number");
+        let rolled: f64 = factors.split('×').map(number).product();
+        let written = number(rest.split('<').next().unwrap_or_default());
+        assert!((rolled - written).abs() < 2e-4, "{sentence}");
     }
 
     #[test]

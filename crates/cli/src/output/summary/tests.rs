@@ -1,7 +1,8 @@
 use super::*;
 use std::collections::BTreeMap;
 use study::record::{
-    BrokenLimit, Index, Joint, Limits, Quantile, SCHEMA_VERSION, Scenario, Subject, Yield,
+    BrokenLimit, Doubt, Index, Inspection, Joint, Limits, LotYields, Quantile, SCHEMA_VERSION,
+    Scenario, Share, Subject, Throughput, Yield,
 };
 
 fn joint() -> Joint {
@@ -145,6 +146,123 @@ fn the_target_is_met_only_when_the_whole_interval_is_above() {
         let text = summary(&record);
         assert!(text.contains(word), "{word}: {text}");
     }
+}
+
+#[test]
+fn the_doubt_of_readings_leads_and_decides() {
+    let mut record = record(981_234, 0.981_234, 0.980_966, 0.981_499);
+    record.doubt = Some(Doubt {
+        low: 0.931_24,
+        high: 0.988_71,
+        confidence: 0.95,
+        repeats: 200,
+        pairings: 10_000,
+        ways: vec![("hub.taper".to_owned(), "drawn anew".to_owned())],
+        readings: 30,
+    });
+    for (target, word) in [
+        (0.93, "Asked for: 93 %: met"),
+        (0.95, "Asked for: 95 %: open"),
+        (0.99, "Asked for: 99 %: not met"),
+    ] {
+        record.target_yield = Some(target);
+        let text = summary(&record);
+        assert!(text.contains(word), "{word}: {text}");
+    }
+    let text = summary(&record);
+    let [wide, pairings] = [
+        "Between 93.1 % and 98.9 % of the joints will be good (95 %): readings leave that open, 30 behind",
+        "By the pairings alone, the processes exactly as read:\nOf 1,000,000 joints 981,234 are good",
+    ]
+    .map(|words| text.find(words).unwrap_or_else(|| panic!("{words}: {text}")));
+    assert!(wide < pairings, "{text}");
+}
+
+#[test]
+fn lots_and_inspection_are_told_only_where_they_are() {
+    let mut record = record(981_234, 0.981_234, 0.980_966, 0.981_499);
+    let plain = summary(&record);
+    for head in ["From lot to lot", "Inspection", "Between"] {
+        assert!(!plain.contains(head), "{plain}");
+    }
+    record.lot_yields.push(LotYields {
+        part: "hub\u{1b}[2J".to_owned(),
+        paths: vec!["hub.gauge_diameter".to_owned()],
+        size: 500,
+        simulated_of_each: 500,
+        lots: 2_000,
+        mean: 0.981,
+        quantiles: vec![(0.01, 0.89), (0.05, 0.913), (0.5, 0.984), (0.95, 0.996)],
+        from: 0.8,
+        to: 1.0,
+        counts: vec![100, 1_900],
+    });
+    let share = |count| Share {
+        count,
+        fraction: count as f64 / 1e6,
+        low: 0.0,
+        high: 3.689e-6 + count as f64 / 9e5,
+    };
+    record.inspections.push(Inspection {
+        part: "hub".to_owned(),
+        stated: Vec::new(),
+        made: 1_000_000,
+        scrapped: share(0),
+        wrongly_scrapped: share(0),
+        wrongly_passed: share(31),
+    });
+    record.throughput = Some(Throughput {
+        rolled: 0.981_234,
+        made_per_good: vec![("hub".to_owned(), 1.019_125)],
+    });
+    let text = summary(&record);
+    assert!(
+        text.contains("lot in twenty will run below 91.3 % good"),
+        "{text}"
+    );
+    assert!(!text.contains('\u{1b}'));
+    let squeezed = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        squeezed.contains("hub 1,000,000 0 fewer than 4 in a million 0 31"),
+        "{text}"
+    );
+    assert!(squeezed.contains("Rolled throughput, inspection and assembly: 98.12 %"));
+    assert!(squeezed.contains("Parts made per good joint: hub 1.019"));
+}
+
+#[test]
+fn indices_within_and_overall_stand_apart_where_a_mean_moves() {
+    let mut record = record(999_000, 0.999, 0.998_9, 0.999_1);
+    let mut clamp = output("clamp_load", "N", 11_000.0, 1_500.0);
+    clamp.limits = Some(Limits {
+        min: Some(6_000.0),
+        max: None,
+    });
+    let index = |value: f64| {
+        Some(Index {
+            value,
+            low: value - 0.004,
+            high: value + 0.004,
+        })
+    };
+    (clamp.cpk, clamp.ppk) = (index(1.303), index(1.103));
+    record.outputs.push(clamp);
+    assert!(summary(&record).contains("Cpk = Ppk, normal"));
+    let committed = include_str!("../../../../../reports/pump-impeller/result.json");
+    let mut other = Record::from_json(committed).unwrap().characteristics;
+    other.truncate(1);
+    other[0].process.slow = vec!["lot to lot".to_owned()];
+    record.characteristics = other;
+    let text = summary(&record);
+    let squeezed = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        squeezed.contains("clamp load at least 6 kN 1.30 (1.30 to 1.31) 1.10 (1.10 to 1.11)"),
+        "{text}"
+    );
+    assert!(
+        text.contains("Cpk within") && text.contains("Ppk overall"),
+        "{text}"
+    );
 }
 
 #[test]
