@@ -6,7 +6,8 @@
 use std::sync::Arc;
 
 use distributions::{
-    Lognormal, Normal, Shape, ShapeError, Triangular, TruncatedNormal, Uniform, normal,
+    Lognormal, Normal, QuantileTable, Shape, ShapeError, Triangular, TruncatedNormal, Uniform,
+    normal,
 };
 
 use crate::rows::Rows;
@@ -34,6 +35,8 @@ enum Within {
     Normal(Normal),
     /// Any other shape, with its name.
     Shaped(&'static str, Arc<dyn Shape>),
+    /// A shape without a quick way from scores to values, and the table that stands in for it.
+    Tabled(&'static str, Arc<dyn Shape>, Arc<QuantileTable>),
     /// Readings, each as likely as any other.
     Rows(Rows),
 }
@@ -123,8 +126,17 @@ impl Process {
 
     /// Any shape, under the name by which a scenario states it.
     pub fn shaped(name: &'static str, shape: Arc<dyn Shape>) -> Process {
-        Process::of(match shape.as_normal() {
-            Some(normal) => Within::Normal(normal),
+        if let Some(normal) = shape.as_normal() {
+            return Process::of(Within::Normal(normal));
+        }
+        let table = if shape.has_closed_map() {
+            None
+        } else {
+            QuantileTable::new(shape.as_ref())
+        };
+        Process::of(match table {
+            Some(table) => Within::Tabled(name, shape, Arc::new(table)),
+            // Where no table is exact enough, the shape itself is asked for every part.
             None => Within::Shaped(name, shape),
         })
     }
@@ -156,7 +168,7 @@ impl Process {
         match &self.within {
             Within::Constant(_) => "constant",
             Within::Normal(_) => "normal",
-            Within::Shaped(name, _) => name,
+            Within::Shaped(name, _) | Within::Tabled(name, ..) => name,
             Within::Rows(_) => "readings",
         }
     }
@@ -166,7 +178,7 @@ impl Process {
         match &self.within {
             Within::Constant(_) => None,
             Within::Normal(normal) => Some(normal),
-            Within::Shaped(_, shape) => Some(shape.as_ref()),
+            Within::Shaped(_, shape) | Within::Tabled(_, shape, _) => Some(shape.as_ref()),
             Within::Rows(rows) => Some(rows),
         }
     }
@@ -184,7 +196,7 @@ impl Process {
         match &self.within {
             Within::Constant(_) => None,
             Within::Normal(normal) => Some(Arc::new(*normal)),
-            Within::Shaped(_, shape) => Some(shape.clone()),
+            Within::Shaped(_, shape) | Within::Tabled(_, shape, _) => Some(shape.clone()),
             Within::Rows(rows) => Some(Arc::new(rows.clone())),
         }
     }
@@ -209,7 +221,7 @@ impl Process {
         match &self.within {
             Within::Constant(value) => *value,
             Within::Normal(normal) => normal.mean(),
-            Within::Shaped(_, shape) => shape.mean(),
+            Within::Shaped(_, shape) | Within::Tabled(_, shape, _) => shape.mean(),
             Within::Rows(rows) => rows.mean(),
         }
     }
@@ -260,6 +272,11 @@ impl Process {
             Within::Shaped(_, shape) => {
                 for (value, z) in values.iter_mut().zip(scores) {
                     *value = shape.from_score(*z);
+                }
+            }
+            Within::Tabled(_, _, table) => {
+                for (value, z) in values.iter_mut().zip(scores) {
+                    *value = table.value(*z);
                 }
             }
             Within::Rows(rows) => {
