@@ -108,6 +108,20 @@ fn log_density(at: Point, a: f64, b: f64) -> f64 {
         - deviance(b, n * at.y, -short)
 }
 
+/// Density at the point with distance `x` from 0 and `y` from 1: `x^(a - 1) y^(b - 1) / B(a, b)`; infinite at an end whose
+/// shape is below one.
+pub(crate) fn density(x: f64, y: f64, a: f64, b: f64) -> f64 {
+    if x > 0.0 && y > 0.0 {
+        return libm::exp(log_density(Point { x, y }, a, b)) / x / y;
+    }
+    let (near, far) = if x <= 0.0 { (a, b) } else { (b, a) };
+    match near {
+        near if near < 1.0 => f64::INFINITY,
+        near if near > 1.0 => 0.0,
+        _ => far,
+    }
+}
+
 /// `g(w)` of the module's equation.
 fn exponent(w: f64, at: Point, a: f64, b: f64) -> f64 {
     let n = a + b;

@@ -62,7 +62,7 @@ pub(crate) fn peak_density(a: f64) -> f64 {
 }
 
 /// `ln [x^a exp(-x) / Gamma(a)]`, the density in `ln x`.
-fn log_density(x: f64, a: f64) -> f64 {
+pub(crate) fn log_density(x: f64, a: f64) -> f64 {
     0.5 * libm::log(a / std::f64::consts::TAU) - stirling_error(a) - deviance(a, x, a - x)
 }
 

@@ -7,7 +7,10 @@ use std::fmt;
 use std::sync::Arc;
 
 use crate::shape::{Shape, ShapeError};
-use crate::{lognormal, normal, triangular, truncated_normal, uniform};
+use crate::{
+    beta_shape, folded_normal, gamma_shape, lognormal, normal, rayleigh, skew_normal, triangular,
+    truncated_normal, two_part_normal, uniform, weibull,
+};
 
 /// What kind of number a parameter is, which decides its unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -78,6 +81,22 @@ pub const ORIGIN: Parameter = Parameter {
     role: Role::Place,
     usual: Usual::Value(0.0),
     words: "smallest possible value",
+};
+
+/// Width of a shape that has no other measure of it.
+pub const SCALE: Parameter = Parameter {
+    key: "scale",
+    role: Role::Spread,
+    usual: Usual::None,
+    words: "scale",
+};
+
+/// The number that bends a Weibull or gamma shape.
+pub const SHAPE_PARAMETER: Parameter = Parameter {
+    key: "shape_parameter",
+    role: Role::Plain,
+    usual: Usual::None,
+    words: "shape parameter",
 };
 
 /// A shape built from mean, standard deviation and further parameters, in their order.
@@ -173,6 +192,13 @@ pub static KINDS: &[&Kind] = &[
     &uniform::KIND,
     &triangular::KIND,
     &lognormal::KIND,
+    &weibull::KIND,
+    &gamma_shape::KIND,
+    &beta_shape::KIND,
+    &folded_normal::KIND,
+    &rayleigh::KIND,
+    &two_part_normal::KIND,
+    &skew_normal::KIND,
 ];
 
 impl Kind {

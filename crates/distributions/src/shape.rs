@@ -111,6 +111,66 @@ pub enum ShapeError {
     SlowReadings,
     /// The same slow part stands twice.
     SlowTwice,
+    /// A parameter that must be above zero is not.
+    NotPositive {
+        /// Name of the parameter.
+        name: &'static str,
+        /// Its value.
+        value: f64,
+    },
+    /// The mean does not lie inside the range.
+    MeanOutside {
+        /// Mean.
+        mean: f64,
+        /// Lower end.
+        low: f64,
+        /// Upper end.
+        high: f64,
+    },
+    /// No shape of the kind on this range with this mean spreads so much.
+    SdTooLarge {
+        /// Standard deviation.
+        sd: f64,
+        /// The standard deviation that cannot be reached.
+        largest: f64,
+    },
+    /// The kind cannot be so skew.
+    SkewnessTooLarge {
+        /// Skewness.
+        skewness: f64,
+        /// Its magnitude must lie below this.
+        limit: f64,
+    },
+    /// A parameter lies outside the range in which it is computed to full precision.
+    ParameterOutside {
+        /// Name of the parameter.
+        name: &'static str,
+        /// Its value.
+        value: f64,
+        /// Smallest value taken.
+        low: f64,
+        /// Largest value taken.
+        high: f64,
+    },
+    /// A mixture has too few or too many components.
+    ComponentCount {
+        /// Number of components.
+        found: usize,
+        /// Fewest.
+        fewest: usize,
+        /// Most.
+        most: usize,
+    },
+    /// The shares of a mixture do not add up to one.
+    SharesNotOne {
+        /// Their sum.
+        sum: f64,
+    },
+    /// Two movements of the same kind are stated where one is possible.
+    StatedTwice {
+        /// Name of the movement.
+        name: &'static str,
+    },
     /// The numbers are finite, but a quantity computed from them is not, or two of them cannot be told apart.
     TooExtreme,
 }
@@ -151,6 +211,42 @@ impl fmt::Display for ShapeError {
                 )
             }
             Self::SlowTwice => write!(f, "lots and wear may each stand once"),
+            Self::NotPositive { name, value } => {
+                write!(f, "{name} must be above zero, found {value}")
+            }
+            Self::MeanOutside { mean, low, high } => {
+                write!(f, "the mean {mean} must lie between {low} and {high}")
+            }
+            Self::SdTooLarge { sd, largest } => {
+                write!(
+                    f,
+                    "the standard deviation {sd} must be below {largest}, the most that is possible on this range with this mean"
+                )
+            }
+            Self::SkewnessTooLarge { skewness, limit } => {
+                write!(
+                    f,
+                    "the skewness {skewness} must lie between -{limit} and {limit}"
+                )
+            }
+            Self::ParameterOutside {
+                name,
+                value,
+                low,
+                high,
+            } => write!(f, "{name} must lie between {low} and {high}, found {value}"),
+            Self::ComponentCount {
+                found,
+                fewest,
+                most,
+            } => write!(
+                f,
+                "a mixture has {fewest} to {most} components, found {found}"
+            ),
+            Self::SharesNotOne { sum } => {
+                write!(f, "the shares must add up to 1, their sum is {sum}")
+            }
+            Self::StatedTwice { name } => write!(f, "{name} is stated twice"),
             Self::TooExtreme => write!(f, "the numbers are too extreme for double precision"),
         }
     }
@@ -185,5 +281,44 @@ pub(crate) fn check_range(low: f64, high: f64) -> Result<(), ShapeError> {
         width if width <= 0.0 => Err(ShapeError::EmptyRange { low, high }),
         width if width.is_infinite() => Err(ShapeError::TooExtreme),
         _ => Ok(()),
+    }
+}
+
+/// Refuses a parameter that is not a finite number above zero.
+pub(crate) fn check_positive(name: &'static str, value: f64) -> Result<(), ShapeError> {
+    check_finite(name, value)?;
+    if value > 0.0 {
+        Ok(())
+    } else {
+        Err(ShapeError::NotPositive { name, value })
+    }
+}
+
+/// Refuses a parameter outside the range in which it is computed to full precision.
+pub(crate) fn check_between(
+    name: &'static str,
+    value: f64,
+    low: f64,
+    high: f64,
+) -> Result<(), ShapeError> {
+    check_finite(name, value)?;
+    if (low..=high).contains(&value) {
+        Ok(())
+    } else {
+        Err(ShapeError::ParameterOutside {
+            name,
+            value,
+            low,
+            high,
+        })
+    }
+}
+
+/// Refuses mean and standard deviation that numbers cannot carry or tell apart from no spread.
+pub(crate) fn check_moments(mean: f64, sd: f64) -> Result<(), ShapeError> {
+    if mean.is_finite() && sd.is_normal() && sd > 0.0 {
+        Ok(())
+    } else {
+        Err(ShapeError::TooExtreme)
     }
 }

@@ -83,7 +83,7 @@ impl TruncatedNormal {
 }
 
 /// Standard-normal probability between two scores `width` apart.
-fn between(from: f64, to: f64, width: f64) -> f64 {
+pub(crate) fn between(from: f64, to: f64, width: f64) -> f64 {
     if from > 0.0 {
         return between(-to, -from, width);
     }

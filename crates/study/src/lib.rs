@@ -24,6 +24,7 @@ mod sizes;
 mod stock;
 mod summary;
 mod teeth;
+pub mod tolerance;
 mod torque;
 pub mod typed;
 mod warnings;
