@@ -34,7 +34,9 @@ pub fn lot(arguments: &Lot, words: &[OsString]) -> Result<Exit, Failure> {
         printed += &format!("Report in {}\n", shown(path));
     }
     if arguments.json && !arguments.quiet {
-        text::warnings(&study).iter().for_each(|line| console::note(line));
+        text::warnings(&study)
+            .iter()
+            .for_each(|line| console::note(line));
     }
     console::print(&printed)?;
     written?;
@@ -55,7 +57,9 @@ fn options(arguments: &Lot) -> LotOptions {
     let columns = &arguments.columns;
     let drawing = &arguments.drawing;
     let values = |valued: &[Valued]| valued.iter().map(|v| v.0.clone()).collect();
-    let size = columns.subgroup_size.map(|size| Grouping::Size(size as usize));
+    let size = columns
+        .subgroup_size
+        .map(|size| Grouping::Size(size as usize));
     LotOptions {
         dialect: dialect(&arguments.written),
         columns: columns.column.clone(),
@@ -66,13 +70,15 @@ fn options(arguments: &Lot) -> LotOptions {
         mins: values(&drawing.min),
         maxs: values(&drawing.max),
         grouping: columns.subgroup.clone().map(Grouping::Column).or(size),
-        gauge: columns.part.clone().zip(columns.appraiser.clone()).map(
-            |(part, appraiser)| GaugeColumns {
+        gauge: columns
+            .part
+            .clone()
+            .zip(columns.appraiser.clone())
+            .map(|(part, appraiser)| GaugeColumns {
                 part,
                 appraiser,
                 trial: columns.trial.clone(),
-            },
-        ),
+            }),
         serial: columns.serial.clone(),
         about: arguments
             .about

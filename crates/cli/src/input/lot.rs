@@ -27,7 +27,12 @@ pub struct Lot {
     #[arg(long, value_name = "WHAT=TEXT")]
     pub about: Vec<About>,
     /// Two-sided confidence of the intervals
-    #[arg(long, value_name = "PERCENT", default_value = "95%", allow_negative_numbers = true)]
+    #[arg(
+        long,
+        value_name = "PERCENT",
+        default_value = "95%",
+        allow_negative_numbers = true
+    )]
     pub confidence: Confidence,
     /// Print the study on stdout, and nothing else there
     #[arg(long)]
@@ -224,8 +229,14 @@ impl FromStr for Confidence {
     type Err = LotOptionError;
 
     fn from_str(word: &str) -> Result<Confidence, LotOptionError> {
-        let number = word.trim().strip_suffix('%').ok_or(LotOptionError::Confidence)?;
-        let percent: f64 = number.trim().parse().map_err(|_| LotOptionError::Confidence)?;
+        let number = word
+            .trim()
+            .strip_suffix('%')
+            .ok_or(LotOptionError::Confidence)?;
+        let percent: f64 = number
+            .trim()
+            .parse()
+            .map_err(|_| LotOptionError::Confidence)?;
         if (50.0..=99.99).contains(&percent) {
             Ok(Confidence(percent / 100.0))
         } else {
@@ -267,7 +278,10 @@ mod tests {
     #[test]
     fn what_is_stated_has_a_name_and_a_text() {
         let about: About = "machine=lathe 3".parse().unwrap();
-        assert_eq!((about.what.as_str(), about.text.as_str()), ("machine", "lathe 3"));
+        assert_eq!(
+            (about.what.as_str(), about.text.as_str()),
+            ("machine", "lathe 3")
+        );
         for word in ["", "machine", "=x", "machine="] {
             assert!(word.parse::<About>().is_err(), "{word}");
         }

@@ -22,7 +22,9 @@ pub fn lot(study: &LotStudy) -> String {
 /// The warnings, each as a line.
 pub fn warnings(study: &LotStudy) -> Vec<String> {
     let warnings = study.warnings.iter();
-    warnings.map(|warning| format!("warning: {}", plain(warning))).collect()
+    warnings
+        .map(|warning| format!("warning: {}", plain(warning)))
+        .collect()
 }
 
 fn one(of: &LotCharacteristic, confidence: f64) -> String {
@@ -47,7 +49,10 @@ fn one(of: &LotCharacteristic, confidence: f64) -> String {
         text += &wrapped(&plain(note));
     }
     if !of.classes.is_empty() {
-        text += &wrapped(&format!("Classes that hold the readings: {}", of.classes.join(", ")));
+        text += &wrapped(&format!(
+            "Classes that hold the readings: {}",
+            of.classes.join(", ")
+        ));
     }
     text += "\n  To paste into a scenario:\n\n";
     for line in plain_lines(&of.scenario).lines() {
@@ -106,11 +111,21 @@ fn indices(of: &LotCapability, confidence: f64) -> String {
     for (name, index) in all {
         let Some(index) = index else { continue };
         let leads = if of.leads.0 == name { "leads" } else { "" };
-        rows.push(row([name, &fixed(index.value, 2), &ends(index, |x| fixed(x, 2)), leads]));
+        rows.push(row([
+            name,
+            &fixed(index.value, 2),
+            &ends(index, |x| fixed(x, 2)),
+            leads,
+        ]));
     }
     if let Some(outside) = of.outside {
         let share = |x: f64| format!("{} %", significant(100.0 * x, 2));
-        rows.push(row(["outside", &share(outside.value), &ends(outside, share), ""]));
+        rows.push(row([
+            "outside",
+            &share(outside.value),
+            &ends(outside, share),
+            "",
+        ]));
     }
     if rows.len() == 1 {
         return String::new();

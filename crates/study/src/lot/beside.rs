@@ -10,14 +10,23 @@ const NOT_STATED: &str = "not stated";
 
 /// What is asked for beside the readings: the words of the list, and the keys of `--about` that answer it.
 const STATED: [(&str, &[&str]); 9] = [
-    ("drawing issue", &["drawing issue", "drawing", "issue", "revision"]),
+    (
+        "drawing issue",
+        &["drawing issue", "drawing", "issue", "revision"],
+    ),
     ("supplier", &["supplier"]),
-    ("how often samples were taken", &["sampling frequency", "frequency", "sampling"]),
+    (
+        "how often samples were taken",
+        &["sampling frequency", "frequency", "sampling"],
+    ),
     ("dates", &["dates", "date"]),
     ("machines", &["machines", "machine"]),
     ("cavities", &["cavities", "cavity"]),
     ("tools", &["tools", "tool"]),
-    ("lots of material", &["lots", "lot", "material lot", "batch"]),
+    (
+        "lots of material",
+        &["lots", "lot", "material lot", "batch"],
+    ),
     ("target", &["target"]),
 ];
 
@@ -62,13 +71,17 @@ fn known(text: &str) -> String {
 /// The first of these keys that was stated.
 fn stated(about: &[(String, String)], keys: &[&str]) -> Option<String> {
     keys.iter().find_map(|key| {
-        let found = about.iter().find(|(name, _)| name.trim().to_lowercase() == *key);
+        let found = about
+            .iter()
+            .find(|(name, _)| name.trim().to_lowercase() == *key);
         found.map(|(_, value)| value.clone())
     })
 }
 
 fn target(nominal: f64, unit: &str) -> String {
-    format!("the nominal, {nominal} {unit}").trim_end().to_owned()
+    format!("the nominal, {nominal} {unit}")
+        .trim_end()
+        .to_owned()
 }
 
 fn sides(of: &LotCharacteristic) -> &'static str {
@@ -97,9 +110,10 @@ fn subgroups(of: &LotCharacteristic) -> String {
 
 fn spread(of: &LotCharacteristic) -> String {
     let total = format!("{} {} of all readings", short(of.sd), of.unit);
-    let within = of.subgroups.as_ref().map(|groups| {
-        format!("; {} {} within subgroups", short(groups.sd_within), of.unit)
-    });
+    let within = of
+        .subgroups
+        .as_ref()
+        .map(|groups| format!("; {} {} within subgroups", short(groups.sd_within), of.unit));
     total + &within.unwrap_or_default()
 }
 
@@ -143,7 +157,10 @@ fn doubt(of: &LotCharacteristic) -> String {
     let Some(index) = index else {
         return "cannot be estimated".to_owned();
     };
-    let interval = format!("{:.2}, from {:.2} to {:.2}", index.value, index.low, index.high);
+    let interval = format!(
+        "{:.2}, from {:.2} to {:.2}",
+        index.value, index.low, index.high
+    );
     match capability.demonstrated {
         Some(bound) => format!("{interval}; {bound:.2} demonstrated at 95 %, one-sided"),
         None => interval,
@@ -161,9 +178,9 @@ fn gauge(of: &LotCharacteristic, about: &[(String, String)]) -> String {
 }
 
 fn scatter(gauge: &Gauge) -> String {
-    let share = gauge
-        .of_tolerance
-        .map_or_else(String::new, |share| format!(", {} of the tolerance", percent(share)));
+    let share = gauge.of_tolerance.map_or_else(String::new, |share| {
+        format!(", {} of the tolerance", percent(share))
+    });
     format!(
         "gauge scatter {} of the total{share}, {} categories",
         percent(gauge.of_total),
@@ -181,7 +198,9 @@ fn resolution(of: &LotCharacteristic) -> String {
             percent(share),
             if resolution.coarse { ": coarse" } else { "" }
         ),
-        (Some(step), None) => format!("step {} {}", short(step), of.unit).trim_end().to_owned(),
+        (Some(step), None) => format!("step {} {}", short(step), of.unit)
+            .trim_end()
+            .to_owned(),
         (None, _) => format!("no common step; {} different readings", resolution.distinct),
     }
 }

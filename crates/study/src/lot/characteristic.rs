@@ -6,7 +6,9 @@ use record::{Histogram, LotCharacteristic, Normality, OrderPoint, Subgroups};
 use super::drawing::{ColumnUnit, Drawing};
 use super::shapes::{self, Candidate};
 use super::words::short;
-use super::{CHANCE, beside, classes, gauge, groups, indices, normality, order, outliers, paste, resolution};
+use super::{
+    CHANCE, beside, classes, gauge, groups, indices, normality, order, outliers, paste, resolution,
+};
 use crate::readings::Dialect;
 
 /// Points of a picture.
@@ -90,11 +92,22 @@ fn of_production(readings: &Readings, file: &File<'_>) -> LotCharacteristic {
             confidence: file.confidence,
         })
     });
-    of.fits = shapes::records(&candidates, &sorted, &readings.drawing, readings.unit.name());
+    of.fits = shapes::records(
+        &candidates,
+        &sorted,
+        &readings.drawing,
+        readings.unit.name(),
+    );
     of.chosen = chosen;
     of.departure = departure(&sorted, &moments, behind);
     of.outliers = outliers::flagged(values, &readings.lines, readings.serials.as_deref());
-    of.notes = notes(&of, &normality, &order.verdict, subgroups.as_ref(), &candidates);
+    of.notes = notes(
+        &of,
+        &normality,
+        &order.verdict,
+        subgroups.as_ref(),
+        &candidates,
+    );
     of.scenario = paste::lines(&paste::Proposal {
         file: file.name,
         dialect: file.dialect,
@@ -127,7 +140,11 @@ fn of_gauge(
     let mut of = outline(readings, &moments, &sorted);
     // The gauge's step is in its readings, not in their means.
     of.resolution = resolution::studied(&readings.values, readings.drawing.tolerance());
-    of.gauge = Some(gauge::studied(&readings.values, measured, readings.drawing.tolerance()));
+    of.gauge = Some(gauge::studied(
+        &readings.values,
+        measured,
+        readings.drawing.tolerance(),
+    ));
     of.order.words = "The rows are repeated measurements, not the order of production.".to_owned();
     of.normality.words = format!(
         "Not tested: {} parts of a gauge study are picked by hand.",
@@ -223,7 +240,9 @@ fn notes(
         ));
     }
     if of.sd == 0.0 && n > 1 {
-        notes.push("All readings are equal: the gauge does not show the scatter of the parts.".to_owned());
+        notes.push(
+            "All readings are equal: the gauge does not show the scatter of the parts.".to_owned(),
+        );
     }
     if let Some(groups) = subgroups.filter(|groups| shifts(groups)) {
         notes.push(format!(
@@ -247,7 +266,10 @@ fn notes(
     }
     match of.outliers.len() {
         0 => {}
-        1 => notes.push("One reading lies far from the others; it is flagged and kept in every number.".to_owned()),
+        1 => notes.push(
+            "One reading lies far from the others; it is flagged and kept in every number."
+                .to_owned(),
+        ),
         many => notes.push(format!(
             "{many} readings lie far from the others; they are flagged and kept in every number."
         )),

@@ -5,8 +5,8 @@ use crate::tolerance;
 
 /// Classes that are usual for shafts (common practice, no source), from loose to tight.
 const SHAFTS: [&str; 25] = [
-    "d8", "d9", "d10", "e7", "e8", "e9", "f6", "f7", "f8", "g5", "g6", "h5", "h6", "h7", "h8", "h9",
-    "h11", "js5", "js6", "k5", "k6", "m6", "n6", "p6", "r6",
+    "d8", "d9", "d10", "e7", "e8", "e9", "f6", "f7", "f8", "g5", "g6", "h5", "h6", "h7", "h8",
+    "h9", "h11", "js5", "js6", "k5", "k6", "m6", "n6", "p6", "r6",
 ];
 
 /// Classes that are usual for holes (common practice, no source), from loose to tight.
@@ -34,8 +34,7 @@ pub(super) fn held(
         let agreeing = tolerance::agreeing(nominal, low, high, hole);
         let usual: &[&str] = if hole { &HOLES } else { &SHAFTS };
         let not = usual.iter().filter(|class| {
-            !agreeing.iter().any(|name| name == *class)
-                && tolerance::limits(class, nominal).is_ok()
+            !agreeing.iter().any(|name| name == *class) && tolerance::limits(class, nominal).is_ok()
         });
         others.extend(not.map(|class| (*class).to_owned()));
         held.extend(agreeing);

@@ -40,12 +40,6 @@ impl Drawing {
     pub(super) fn tolerance(&self) -> Option<f64> {
         Some(self.upper? - self.lower?)
     }
-
-    /// Whether a value lies within the limits.
-    pub(super) fn holds(&self, value: f64) -> bool {
-        self.lower.is_none_or(|lower| value >= lower)
-            && self.upper.is_none_or(|upper| value <= upper)
-    }
 }
 
 /// The unit of a column: its name and the way to the unit of the inside; a plain column has none.
@@ -87,13 +81,12 @@ impl ColumnUnit {
     /// A typed quantity in the unit of the column.
     fn convert(self, quantity: &Quantity) -> Option<f64> {
         match self.0 {
-            None => matches!(quantity.measure, Measure::Plain | Measure::Rate)
-                .then_some(quantity.value),
+            None => {
+                matches!(quantity.measure, Measure::Plain | Measure::Rate).then_some(quantity.value)
+            }
             // The number as it was typed, without a detour that could cost its last digit.
             Some(unit) if unit.name == quantity.unit => Some(quantity.number),
-            Some(unit) => {
-                (unit.measure == quantity.measure).then(|| self.outside(quantity.value))
-            }
+            Some(unit) => (unit.measure == quantity.measure).then(|| self.outside(quantity.value)),
         }
     }
 
@@ -167,11 +160,7 @@ impl Reader<'_> {
     /// Limits are stated in one way only.
     fn one_way(&mut self, typed: &Typed<'_>) {
         let absolute = typed.min.is_some() || typed.max.is_some();
-        let ways = [
-            typed.class.is_some(),
-            typed.deviations.is_some(),
-            absolute,
-        ];
+        let ways = [typed.class.is_some(), typed.deviations.is_some(), absolute];
         if ways.iter().filter(|way| **way).count() > 1 {
             self.wrong(
                 "the limits",
@@ -201,8 +190,11 @@ impl Reader<'_> {
             Ok((lower, upper)) => {
                 drawing.lower = Some(nominal + self.unit.outside(lower));
                 drawing.upper = Some(nominal + self.unit.outside(upper));
-                drawing.stated =
-                    format!("{} {}", typed.nominal.unwrap_or_default().trim(), class.trim());
+                drawing.stated = format!(
+                    "{} {}",
+                    typed.nominal.unwrap_or_default().trim(),
+                    class.trim()
+                );
                 drawing.hole = Some(tolerance::is_hole(class.trim()));
             }
             Err(error) => {
@@ -214,7 +206,11 @@ impl Reader<'_> {
 
     fn deviations(&mut self, text: &str, typed: &Typed<'_>, drawing: &mut Drawing) {
         let Some((from, to)) = text.split_once("..") else {
-            self.wrong("--deviations", text, "two deviations, for example \"-13 um..0 um\"");
+            self.wrong(
+                "--deviations",
+                text,
+                "two deviations, for example \"-13 um..0 um\"",
+            );
             return;
         };
         // A unit that stands behind the second deviation holds for the first too.
@@ -223,7 +219,10 @@ impl Reader<'_> {
             .filter(|q| q.measure == Measure::Plain)
             .and_then(|_| Quantity::parse(to).ok())
             .filter(|q| !q.unit.is_empty());
-        let from = both.map_or_else(|| from.to_owned(), |q| format!("{} {}", from.trim(), q.unit));
+        let from = both.map_or_else(
+            || from.to_owned(),
+            |q| format!("{} {}", from.trim(), q.unit),
+        );
         let ends = (
             self.value("--deviations", &from),
             self.value("--deviations", to),
@@ -269,7 +268,10 @@ impl Reader<'_> {
         if value.is_none() {
             let mut due = self.unit.due();
             if self.unit.0.is_none() {
-                due += &format!("\n  hint: say its unit with --unit {}={}", self.column, quantity.unit);
+                due += &format!(
+                    "\n  hint: say its unit with --unit {}={}",
+                    self.column, quantity.unit
+                );
             }
             self.wrong(option, text.trim(), &due);
         }
@@ -321,7 +323,10 @@ mod tests {
                 ..Typed::default()
             };
             let got = drawing(&typed, "mm").expect(text);
-            assert!((got.lower.unwrap_or_default() - 29.987).abs() < 1e-12, "{text}");
+            assert!(
+                (got.lower.unwrap_or_default() - 29.987).abs() < 1e-12,
+                "{text}"
+            );
             assert_eq!(got.upper, Some(30.0), "{text}");
         }
     }
@@ -359,7 +364,10 @@ mod tests {
             (typed(Some("30 mm"), Some("Q7"), None, None, None), "mm"),
             (typed(Some("30 deg"), Some("H7"), None, None, None), "deg"),
             (typed(Some("30 mm"), None, Some("-13 um"), None, None), "mm"),
-            (typed(Some("30 mm"), Some("H7"), None, Some("30 mm"), None), "mm"),
+            (
+                typed(Some("30 mm"), Some("H7"), None, Some("30 mm"), None),
+                "mm",
+            ),
         ];
         for (typed, name) in cases {
             assert!(drawing(&typed, name).is_err(), "{typed:?}");

@@ -88,7 +88,9 @@ fn plain(drawing: &Drawing, mean: f64, sd: f64) -> (Option<f64>, Option<f64>) {
 impl Builder<'_> {
     fn absent(&mut self, keys: &[&str], reason: &str) {
         for key in keys {
-            self.made.absent.insert((*key).to_owned(), reason.to_owned());
+            self.made
+                .absent
+                .insert((*key).to_owned(), reason.to_owned());
         }
     }
 
@@ -110,7 +112,9 @@ impl Builder<'_> {
     /// Too few readings for an interval: then the record has no index either, for an index without its doubt misleads.
     fn few(&self, n: u64) -> Option<String> {
         (n < FEWEST).then(|| {
-            format!("{n} readings are too few for an interval, and an index without one says nothing.")
+            format!(
+                "{n} readings are too few for an interval, and an index without one says nothing."
+            )
         })
     }
 
@@ -198,7 +202,10 @@ impl Builder<'_> {
 
     fn doubted(&self, shape: &dyn Shape, n: u64) -> Result<[Option<Index>; 3], String> {
         let known = self.known;
-        let fit = known.chosen.filter(|_| !known.normal).and_then(|c| c.kind.fit);
+        let fit = known
+            .chosen
+            .filter(|_| !known.normal)
+            .and_then(|c| c.kind.fit);
         let refit = |readings: &[f64]| match fit {
             Some(fit) => fit(readings).ok().map(|fitted| fitted.shape),
             None => {
@@ -212,7 +219,14 @@ impl Builder<'_> {
             column: known.column,
             shape: fit.map_or("normal", |_| known.chosen.map_or("normal", |c| c.kind.name)),
         };
-        repeats::doubted(shape, &refit, n as usize, known.drawing, draws, known.confidence)
+        repeats::doubted(
+            shape,
+            &refit,
+            n as usize,
+            known.drawing,
+            draws,
+            known.confidence,
+        )
     }
 
     /// Which index leads, and what it demonstrates.
@@ -277,7 +291,8 @@ impl Builder<'_> {
 }
 
 /// Why an index of the width is left out.
-const ONE_SIDED: &str = "It compares the spread with the distance of two limits, and there is only one.";
+const ONE_SIDED: &str =
+    "It compares the spread with the distance of two limits, and there is only one.";
 
 fn index(value: f64, low: f64, high: f64) -> Index {
     Index { value, low, high }

@@ -1,5 +1,7 @@
 //! What is asked of a study of readings, as it was typed.
 
+use crate::readings::Dialect;
+
 /// A value for one column, or for the only one that is studied.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ForColumn {
@@ -59,5 +61,3 @@ pub struct LotOptions {
     /// Two-sided confidence of the intervals.
     pub confidence: f64,
 }
-
-use crate::readings::Dialect;

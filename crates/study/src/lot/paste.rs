@@ -74,7 +74,10 @@ fn process(of: &Proposal<'_>) -> String {
     }
     let lots = of.shifting.map_or_else(String::new, |groups| {
         let size = (of.n / groups.count.max(1)).max(2);
-        format!(", lots = {{ sd = {}, size = {size} }}", value(groups.sd_between))
+        format!(
+            ", lots = {{ sd = {}, size = {size} }}",
+            value(groups.sd_between)
+        )
     });
     format!(
         "{{ shape = \"normal\", mean = {}, sd = {}{lots} }}",
@@ -120,9 +123,17 @@ fn value_of(text: &str, unit: &str) -> String {
     }
 }
 
-/// A text as a value of TOML.
+/// A text as a value of TOML, in double quotes.
 fn text_of(text: &str) -> String {
-    toml::Value::String(text.to_owned()).to_string()
+    let escaped: String = text
+        .chars()
+        .map(|c| match c {
+            '"' | '\\' => format!("\\{c}"),
+            c if c.is_control() => format!("\\u{:04X}", u32::from(c)),
+            c => c.to_string(),
+        })
+        .collect();
+    format!("\"{escaped}\"")
 }
 
 /// A name for the lot: that of the file, in letters, digits and underscores.
@@ -156,6 +167,6 @@ mod tests {
         assert_eq!(value_of("0.5 mm", "mm"), "\"0.5 mm\"");
         assert_eq!(value_of("2.5", "mm"), "2.5");
         assert_eq!(value_of("0.14", ""), "0.14");
-        assert_eq!(text_of("a\"b"), "'a\"b'");
+        assert_eq!(text_of("a\"b\\c\t"), r#""a\"b\\c\u0009""#);
     }
 }

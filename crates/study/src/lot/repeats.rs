@@ -59,7 +59,9 @@ pub(super) type Numbers = [Option<f64>; 3];
 pub(super) fn numbers(shape: &dyn Shape, drawing: &Drawing) -> Numbers {
     let [low, middle, high] = shapes::quantiles(shape);
     let pp = drawing.tolerance().map(|width| width / (high - low));
-    let upper = drawing.upper.map(|upper| (upper - middle) / (high - middle));
+    let upper = drawing
+        .upper
+        .map(|upper| (upper - middle) / (high - middle));
     let lower = drawing.lower.map(|lower| (middle - lower) / (middle - low));
     let ppk = match (lower, upper) {
         (Some(lower), Some(upper)) => Some(lower.min(upper)),
@@ -104,7 +106,10 @@ pub(super) fn doubted(
     let seen = numbers(shape, drawing);
     let mut place = 0;
     Ok(seen.map(|value| {
-        let among = repeats.iter().filter_map(|numbers| numbers[place]).collect();
+        let among = repeats
+            .iter()
+            .filter_map(|numbers| numbers[place])
+            .collect();
         place += 1;
         value.and_then(|value| index(value, among, shrink, confidence))
     }))
@@ -179,8 +184,14 @@ mod tests {
             let exact = measured_cp_interval(4.0 / 3.0, n as u64, 0.95).expect("many");
             // Ends of 400 repeats scatter by about a tenth of the width; the plain interval is not centred as the exact one is.
             let allowed = 0.25 * (exact.high - exact.low);
-            assert!((pp.low - exact.low).abs() < allowed, "{n}: {pp:?} {exact:?}");
-            assert!((pp.high - exact.high).abs() < allowed, "{n}: {pp:?} {exact:?}");
+            assert!(
+                (pp.low - exact.low).abs() < allowed,
+                "{n}: {pp:?} {exact:?}"
+            );
+            assert!(
+                (pp.high - exact.high).abs() < allowed,
+                "{n}: {pp:?} {exact:?}"
+            );
         }
     }
 

@@ -45,7 +45,10 @@ pub(super) fn candidates(sorted: &[f64]) -> Vec<Candidate> {
 fn candidate(kind: &'static Kind, sorted: &[f64]) -> Option<Candidate> {
     let fitted = (kind.fit?)(sorted).ok()?;
     let criterion = corrected(fitted.log_likelihood, fitted.free, sorted.len())?;
-    let tails = [fitted.shape.quantile(TAIL), fitted.shape.upper_quantile(TAIL)];
+    let tails = [
+        fitted.shape.quantile(TAIL),
+        fitted.shape.upper_quantile(TAIL),
+    ];
     let beyond = [
         sorted.iter().filter(|x| **x < tails[0]).count() as u64,
         sorted.iter().filter(|x| **x > tails[1]).count() as u64,
@@ -84,7 +87,13 @@ impl Candidate {
         self.criterion - best.criterion
     }
 
-    fn record(&self, best: &Candidate, sorted: &[f64], drawing: &Drawing, unit: &str) -> FittedShape {
+    fn record(
+        &self,
+        best: &Candidate,
+        sorted: &[f64],
+        drawing: &Drawing,
+        unit: &str,
+    ) -> FittedShape {
         let expected = TAIL * self.n as f64;
         FittedShape {
             shape: self.kind.name.to_owned(),
@@ -93,9 +102,7 @@ impl Candidate {
             log_likelihood: self.fitted.log_likelihood,
             above_best: self.above(best),
             quantiles: quantiles(self.shape()),
-            outside: drawing
-                .has_limits()
-                .then(|| outside(self.shape(), drawing)),
+            outside: drawing.has_limits().then(|| outside(self.shape(), drawing)),
             distance: distance(self.shape(), sorted),
             tails: self.beyond.map(|seen| seen as f64 / expected),
             density: density(self.shape()),
@@ -150,7 +157,9 @@ pub(super) fn comparison(all: &[Candidate]) -> String {
         .map(|other| other.kind.name)
         .collect();
     match close.as_slice() {
-        [only] => format!("Of the shapes fitted, {only} describes the readings best by a clear margin."),
+        [only] => {
+            format!("Of the shapes fitted, {only} describes the readings best by a clear margin.")
+        }
         _ => format!(
             "These readings cannot tell {} apart: their criteria differ by less than {TELLS_APART}.",
             list(&close)
