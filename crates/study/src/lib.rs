@@ -10,6 +10,7 @@ mod inputs;
 mod kernel;
 mod ladder;
 mod loaded;
+pub mod lot;
 mod matching;
 mod measured;
 mod pair;

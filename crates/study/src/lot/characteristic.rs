@@ -5,11 +5,11 @@ use record::{Histogram, LotCharacteristic, Normality, OrderPoint, Subgroups};
 
 use super::drawing::{ColumnUnit, Drawing};
 use super::shapes::{self, Candidate};
+use super::sheet::Dialect;
 use super::words::short;
 use super::{
     CHANCE, beside, classes, gauge, groups, indices, normality, order, outliers, paste, resolution,
 };
-use crate::readings::Dialect;
 
 /// Points of a picture.
 const POINTS: usize = 400;
@@ -68,7 +68,8 @@ fn of_production(readings: &Readings, file: &File<'_>) -> LotCharacteristic {
         .as_ref()
         .and_then(|(labels, stated)| groups::studied(values, labels, stated));
     let normality = normality::judged(&sorted);
-    let order = order::studied(values, readings.unit.name());
+    let mut order = order::studied(values, readings.unit.name());
+    order::with_subgroups(&mut order, subgroups.as_ref());
     let candidates = match sorted.len() as u64 {
         n if n >= indices::FEWEST => shapes::candidates(&sorted),
         _ => Vec::new(),
@@ -156,6 +157,16 @@ fn of_gauge(
         of.n,
         readings.values.len() / means.len().max(1)
     ));
+    if of
+        .gauge
+        .as_ref()
+        .is_some_and(|gauge| gauge.reason.is_empty() && gauge.gauge == 0.0)
+    {
+        of.notes.push(
+            "All repeats agree to the last digit: the step of the gauge hides its scatter."
+                .to_owned(),
+        );
+    }
     of.beside = beside::list(&of, file.about);
     of
 }
@@ -220,7 +231,7 @@ fn outline(readings: &Readings, moments: &Moments, sorted: &[f64]) -> LotCharact
 }
 
 /// Whether the means of subgroups differ by more than chance.
-fn shifts(groups: &Subgroups) -> bool {
+pub(super) fn shifts(groups: &Subgroups) -> bool {
     groups.sd_between > 0.0 && groups.means_equal.is_some_and(|test| test.p < CHANCE)
 }
 

@@ -5,8 +5,10 @@ use super::characteristic::Readings;
 use super::drawing::{self, ColumnUnit, Typed};
 use super::gauge::Measured;
 use super::options::{ForColumn, Grouping, LotOptions};
-use crate::problem::escape::{cut, escaped};
-use crate::readings::{Cells, Column, Sheet};
+use super::sheet::{Cells, Column, Sheet};
+use super::slip;
+use crate::problem::escape::{cut, escaped, quoted};
+use crate::problem::{Problem, Problems, id};
 
 /// Headings that a message lists.
 const LISTED: usize = 12;
@@ -26,11 +28,18 @@ pub(super) fn pick(sheet: &Sheet, options: &LotOptions) -> Result<Picked, NotStu
         sheet,
         options,
         wrong: Vec::new(),
+        problems: Vec::new(),
     };
     let picked = picker.pick();
-    match picker.wrong.is_empty() {
-        true => Ok(picked),
-        false => Err(NotStudied::Options(picker.wrong)),
+    let slips = picked
+        .readings
+        .iter()
+        .filter_map(|of| slip::found(&sheet.file, of));
+    picker.problems.extend(slips);
+    match (picker.wrong.is_empty(), picker.problems.is_empty()) {
+        (true, true) => Ok(picked),
+        (false, _) => Err(NotStudied::Options(picker.wrong)),
+        (true, false) => Err(Problems::new(picker.problems).into()),
     }
 }
 
@@ -38,6 +47,7 @@ struct Picker<'a> {
     sheet: &'a Sheet,
     options: &'a LotOptions,
     wrong: Vec<String>,
+    problems: Vec<Problem>,
 }
 
 /// Columns that say something about the readings, with the word for it.
@@ -130,11 +140,36 @@ impl<'a> Picker<'a> {
         });
         let serials = options.serial.as_ref();
         let serials = serials.and_then(|name| labels(self, "--serial", name, "serial number"));
+        if let (Some(serials), Some(name)) = (&serials, &options.serial) {
+            self.repeated(serials, name);
+        }
         Roles {
             all,
             groups,
             measured,
             serials,
+        }
+    }
+
+    /// Refuses serial numbers that stand twice, unless they may; in a gauge study every part is measured again.
+    fn repeated(&mut self, serials: &[String], name: &str) {
+        if self.options.dialect.repeated_names || self.options.gauge.is_some() {
+            return;
+        }
+        let mut lines = std::collections::BTreeMap::new();
+        for (serial, line) in serials.iter().zip(&self.sheet.lines) {
+            if let Some(before) = lines.insert(serial, line) {
+                let found = format!("{} again, as in line {before}", quoted(serial));
+                let problem = Problem::new(
+                    &id::PARTS_SAME_NAME,
+                    &self.sheet.file,
+                    name,
+                    &found,
+                    "each serial number once",
+                );
+                let hint = "--repeated-names when they may repeat";
+                self.problems.push(problem.at(Some((*line, 1))).hint(hint));
+            }
         }
     }
 

@@ -4,6 +4,7 @@
 //! stands in `characteristic`: normality, order, subgroups, shapes, indices, and the lines to paste into a scenario.
 
 mod beside;
+mod chance;
 mod characteristic;
 mod classes;
 mod columns;
@@ -19,6 +20,8 @@ mod paste;
 mod repeats;
 mod resolution;
 mod shapes;
+mod sheet;
+mod slip;
 mod words;
 
 use std::path::Path;
@@ -26,9 +29,10 @@ use std::path::Path;
 use record::{LotCharacteristic, LotStudy, ReadingsFile};
 
 use crate::problem::Problems;
-use crate::readings::{self, Decimal, Dialect, Encoding, Separator, Sheet};
 use characteristic::{File, Readings};
 pub use options::{ForColumn, GaugeColumns, Grouping, LotOptions};
+use sheet::Sheet;
+pub use sheet::{Decimal, Dialect, Encoding, Missing, Separator};
 
 /// Below this chance a difference is more than chance.
 const CHANCE: f64 = 0.05;
@@ -63,7 +67,7 @@ pub struct Measured {
 /// # Errors
 /// [`NotStudied`], with everything that is wrong at once.
 pub fn read(path: &Path, options: &LotOptions) -> Result<Measured, NotStudied> {
-    let sheet = readings::read(path, &options.dialect)?;
+    let sheet = sheet::read(path, &options.dialect)?;
     let picked = columns::pick(&sheet, options)?;
     let name = path.file_name().unwrap_or_default();
     Ok(Measured {

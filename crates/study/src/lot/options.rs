@@ -1,6 +1,6 @@
 //! What is asked of a study of readings, as it was typed.
 
-use crate::readings::Dialect;
+use super::sheet::Dialect;
 
 /// A value for one column, or for the only one that is studied.
 #[derive(Debug, Clone, PartialEq, Eq)]

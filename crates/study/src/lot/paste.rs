@@ -3,8 +3,8 @@
 use record::Subgroups;
 
 use super::shapes::Candidate;
+use super::sheet::{Decimal, Dialect, Encoding, Missing, Separator};
 use super::words::{decimals_for_spread, quantity};
-use crate::readings::{Decimal, Dialect, Encoding, Missing, Separator};
 
 /// What the lines are made from.
 pub(super) struct Proposal<'a> {

@@ -62,6 +62,14 @@ pub(crate) fn without_bom(text: &str) -> &str {
 /// # Errors
 /// The one problem that stands in the way.
 pub(crate) fn read(path: &Path, kind: &Kind) -> Result<String, Problems> {
+    decode(&path.to_string_lossy(), bytes(path, kind)?, kind)
+}
+
+/// Reads the bytes of a file whole.
+///
+/// # Errors
+/// The one problem that stands in the way.
+pub(crate) fn bytes(path: &Path, kind: &Kind) -> Result<Vec<u8>, Problems> {
     let shown = path.to_string_lossy();
     let problem =
         |id: &Id, found: &str, expected: &str| Problem::new(id, &shown, "", found, expected);
@@ -100,7 +108,7 @@ pub(crate) fn read(path: &Path, kind: &Kind) -> Result<String, Problems> {
     if bytes.len() as u64 > kind.limit {
         return Err(too_large(&shown, bytes.len() as u64, kind).into());
     }
-    decode(&shown, bytes, kind)
+    Ok(bytes)
 }
 
 /// Checks a text that did not come from a file of its own.
@@ -120,7 +128,11 @@ pub(crate) fn check_text(file: &str, text: &str, kind: &Kind) -> Result<(), Prob
     Ok(())
 }
 
-fn decode(file: &str, bytes: Vec<u8>, kind: &Kind) -> Result<String, Problems> {
+/// The text of bytes in UTF-8.
+///
+/// # Errors
+/// The first byte that is not.
+pub(crate) fn decode(file: &str, bytes: Vec<u8>, kind: &Kind) -> Result<String, Problems> {
     let wide = match bytes.as_slice() {
         [0xff, 0xfe, 0, 0, ..] => Some("UTF-32, little end first"),
         [0, 0, 0xfe, 0xff, ..] => Some("UTF-32, big end first"),
