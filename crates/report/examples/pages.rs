@@ -29,5 +29,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let rendered = report::render_ladder(&ladder)?;
         std::fs::write(folder.join(format!("ladder-{name}.html")), rendered.html)?;
     }
+    for (name, study) in fixture::lots() {
+        let rendered = report::render_lot(&study)?;
+        std::fs::write(folder.join(format!("lot-{name}.html")), rendered.html)?;
+    }
     Ok(())
 }

@@ -245,6 +245,30 @@ impl Drawing {
         let _ = writeln!(self.body, "<path class=\"{class}\" d=\"{path}\"/>");
     }
 
+    /// Many small dots of one hue as one short path; dots within two pixels are drawn once.
+    pub fn dots(&mut self, centres: &[[f64; 2]], hue: &str) {
+        let mut path = String::new();
+        let mut seen = std::collections::HashSet::new();
+        for [x, y] in centres {
+            if seen.insert((libm::round(*x / 2.0) as i64, libm::round(*y / 2.0) as i64)) {
+                let _ = write!(path, "M{} {}h0", px(*x), px(*y));
+            }
+        }
+        let _ = writeln!(
+            self.body,
+            "<path class=\"s-{hue}\" style=\"stroke-width:3.6;stroke-linecap:round\" d=\"{path}\"/>"
+        );
+    }
+
+    /// Many upright strokes as one short path: place, top and bottom of each.
+    pub fn strokes(&mut self, strokes: &[[f64; 3]], class: &str) {
+        let path: String = strokes
+            .iter()
+            .map(|[x, top, bottom]| format!("M{} {}V{}", px(*x), px(*top), px(*bottom)))
+            .collect();
+        let _ = writeln!(self.body, "<path class=\"{class}\" d=\"{path}\"/>");
+    }
+
     /// Defines the hatch of a mode and gives the fill that uses it.
     pub fn hatch(&mut self, mode: &Mode) -> String {
         self.hatch_lines(&mode.key, [mode.hue, "paper"], mode.hatch)

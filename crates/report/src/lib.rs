@@ -13,6 +13,7 @@ mod chart;
 mod drawing;
 mod face;
 mod figure;
+mod lot_summary;
 mod mark;
 mod mode;
 mod page;
@@ -31,7 +32,7 @@ mod fixture;
 
 pub use seat::Seat;
 
-use record::{Ladder, Matrix, Record};
+use record::{Ladder, LotStudy, Matrix, Record};
 
 /// Everything that is made from one record.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -106,6 +107,28 @@ pub fn render_ladder(ladder: &Ladder) -> Result<Rendered, RenderError> {
         charts: vec![figure.file()],
         summary_csv: sheet::rungs(ladder)?,
     })
+}
+
+/// Renders the study of a measured lot: page, charts and table of numbers.
+///
+/// # Errors
+/// [`RenderError`] when the plotting library or the CSV writer fails; no study is known to cause it.
+pub fn render_lot(study: &LotStudy) -> Result<Rendered, RenderError> {
+    let figures = chart::lot::draw(study)?;
+    Ok(Rendered {
+        html: page::lot::write(study, &figures),
+        charts: figures
+            .iter()
+            .flat_map(chart::lot::Figures::all)
+            .map(chart::Figure::file)
+            .collect(),
+        summary_csv: lot_summary::write(study)?,
+    })
+}
+
+/// What a measured lot shows, a sentence each, counts first.
+pub fn lot_findings(study: &LotStudy) -> Vec<String> {
+    page::lot::answer::findings(study)
 }
 
 /// What the pairs of measured parts come to, in one sentence without a full stop.

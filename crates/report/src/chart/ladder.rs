@@ -29,7 +29,7 @@ const LEAST_GAP: f64 = 1e-3;
 /// [`RenderError::Plot`] when the plotting library refuses it.
 pub fn figure(ladder: &Ladder) -> Result<Figure, RenderError> {
     Ok(Figure {
-        name: "ladder",
+        name: "ladder".to_owned(),
         wide: draw(ladder, Layout::Wide)?,
         narrow: draw(ladder, Layout::Narrow)?,
     })

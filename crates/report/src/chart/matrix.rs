@@ -65,7 +65,7 @@ pub fn figure(matrix: &Matrix) -> Option<Figure> {
     };
     let rows = matrix.pairs.len() / columns.max(1);
     (rows <= MOST && columns <= MOST && !matrix.pairs.is_empty()).then(|| Figure {
-        name: "pairs",
+        name: "pairs".to_owned(),
         wide: draw(matrix, Layout::Wide),
         narrow: draw(matrix, Layout::Narrow),
     })

@@ -9,6 +9,7 @@ mod half_section;
 mod joint;
 pub mod ladder;
 mod later;
+pub mod lot;
 pub mod matrix;
 mod parts;
 mod play;
@@ -29,7 +30,7 @@ pub use parts::{density, deviations, nominal, outside_words, share_outside};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Figure {
     /// Name: the file name without its ending.
-    pub name: &'static str,
+    pub name: String,
     /// For the column of the page.
     pub wide: Picture,
     /// For a telephone.
@@ -83,14 +84,14 @@ impl Figures {
     /// # Errors
     /// [`RenderError::Plot`] when the plotting library refuses one.
     pub fn draw(record: &Record) -> Result<Figures, RenderError> {
-        let both = |name, draw: &dyn Fn(&Record, Layout) -> Picture| Figure {
-            name,
+        let both = |name: &str, draw: &dyn Fn(&Record, Layout) -> Picture| Figure {
+            name: name.to_owned(),
             wide: draw(record, Layout::Wide),
             narrow: draw(record, Layout::Narrow),
         };
-        let plotted = |name, draw: &dyn Fn(Layout) -> Result<Picture, RenderError>| {
+        let plotted = |name: &str, draw: &dyn Fn(Layout) -> Result<Picture, RenderError>| {
             Ok::<Figure, RenderError>(Figure {
-                name,
+                name: name.to_owned(),
                 wide: draw(Layout::Wide)?,
                 narrow: draw(Layout::Narrow)?,
             })

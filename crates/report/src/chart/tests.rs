@@ -35,6 +35,14 @@ fn pictures_of_pairs() -> Vec<(String, Picture)> {
         let figure = ladder::figure(&ladder).expect("every ladder can be drawn");
         figures.push((format!("ladder {name}"), figure));
     }
+    for (name, study) in fixture::lots() {
+        for drawn in lot::draw(&study).expect("every study can be drawn") {
+            let named = drawn
+                .all()
+                .map(|f| (format!("lot {name}/{}", f.name), f.clone()));
+            figures.extend(named);
+        }
+    }
     figures
         .into_iter()
         .flat_map(|(name, f)| [(name.clone(), f.wide), (name + "-narrow", f.narrow)])

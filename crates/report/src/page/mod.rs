@@ -8,6 +8,7 @@ mod grip;
 mod head;
 pub mod ladder;
 mod later;
+pub mod lot;
 pub mod matrix;
 mod mechanisms;
 mod method;
