@@ -3,8 +3,7 @@
 use std::ffi::OsString;
 
 use serde_json::Value;
-use study::lot::{GaugeColumns, Grouping, LotOptions, NotStudied};
-use study::readings::{self, Dialect};
+use study::lot::{self, Dialect, GaugeColumns, Grouping, LotOptions, NotStudied};
 use study::record::LotStudy;
 
 use super::{destination, say_kept, undrawn};
@@ -92,21 +91,21 @@ fn options(arguments: &Lot) -> LotOptions {
 fn dialect(written: &Written) -> Dialect {
     Dialect {
         decimal: match written.decimal {
-            Decimal::Point => readings::Decimal::Point,
-            Decimal::Comma => readings::Decimal::Comma,
+            Decimal::Point => lot::Decimal::Point,
+            Decimal::Comma => lot::Decimal::Comma,
         },
         separator: match written.separator {
-            Separator::Comma => readings::Separator::Comma,
-            Separator::Semicolon => readings::Separator::Semicolon,
-            Separator::Tab => readings::Separator::Tab,
+            Separator::Comma => lot::Separator::Comma,
+            Separator::Semicolon => lot::Separator::Semicolon,
+            Separator::Tab => lot::Separator::Tab,
         },
         encoding: match written.encoding {
-            Encoding::Utf8 => readings::Encoding::Utf8,
-            Encoding::Windows1252 => readings::Encoding::Windows1252,
+            Encoding::Utf8 => lot::Encoding::Utf8,
+            Encoding::Windows1252 => lot::Encoding::Windows1252,
         },
         missing: match written.missing {
-            Missing::Refuse => readings::Missing::Refuse,
-            Missing::Drop => readings::Missing::Drop,
+            Missing::Refuse => lot::Missing::Refuse,
+            Missing::Drop => lot::Missing::Drop,
         },
         skip_rows: written.skip_rows,
         repeated_names: written.repeated_names,
