@@ -98,7 +98,7 @@ fn pinned_message_of_every_bad_file() {
         files.len(),
         wrong.join("\n\n")
     );
-    assert!(files.len() >= 120, "only {} bad files", files.len());
+    assert!(files.len() >= 290, "only {} bad files", files.len());
 }
 
 #[test]
@@ -356,6 +356,50 @@ fn every_planted_error_is_found_in_its_line() {
                 i + 1
             );
         }
+    }
+}
+
+/// The reference names every shape in its table with every key by which the shape describes itself.
+#[test]
+fn the_reference_of_scenarios_has_a_row_for_every_shape_with_all_its_keys() {
+    let page =
+        fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../scenarios/README.md"))
+            .unwrap();
+    for kind in distributions::KINDS {
+        let row = page
+            .lines()
+            .find(|line| line.starts_with(&format!("| `\"{}\"` |", kind.name)))
+            .unwrap_or_else(|| panic!("no row of {}", kind.name));
+        let cells: Vec<&str> = row.split('|').collect();
+        let extra = kind.by_moments.map_or(&[][..], |way| way.extra);
+        let own = kind.by_parameters.map_or(&[][..], |way| way.parameters);
+        for parameter in extra.iter().chain(own) {
+            assert!(
+                cells[2].contains(&format!("`{}`", parameter.key)),
+                "{}: {}",
+                kind.name,
+                parameter.key
+            );
+        }
+        assert_eq!(
+            cells[2].trim_start().starts_with('M'),
+            kind.by_moments.is_some(),
+            "{}",
+            kind.name
+        );
+    }
+    for key in [
+        "pp",
+        "ppk",
+        "fills_at_sds",
+        "lots",
+        "wear",
+        "of",
+        "class",
+        "grade",
+        "side",
+    ] {
+        assert!(page.contains(&format!("`{key}`")), "{key}");
     }
 }
 

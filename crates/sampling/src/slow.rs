@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use distributions::{Shape, ShapeError, Uniform, normal};
+use distributions::{Shape, ShapeError, Slow as Movement, Sum, Uniform, normal};
 
 /// A part of the scatter that is shared by parts made one after the other.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -82,16 +82,20 @@ pub(crate) fn overall(
             return Err(ShapeError::SlowTwice);
         }
     }
-    let normal = |sd: f64| normal::Normal::new(mean, sd);
+    let uniform = |width: f64| Uniform::new(mean - 0.5 * width, mean + 0.5 * width);
+    let sum = |within: Arc<dyn Shape>, lots: Option<f64>, width: Option<f64>| {
+        let lots = lots.map(|sd| Movement::Normal { sd });
+        let wear = width.map(|width| Movement::Uniform { width });
+        Sum::new(within, lots.into_iter().chain(wear).collect())
+    };
     Ok(Some(match (within, lots, width) {
         (_, None, None) => return Ok(None),
-        (None, Some(sd), None) => Arc::new(normal(sd)?),
-        (None, None, Some(width)) => {
-            Arc::new(Uniform::new(mean - 0.5 * width, mean + 0.5 * width)?)
+        (None, None, Some(width)) => Arc::new(uniform(width)?),
+        (None, Some(sd), None) => Arc::new(normal::Normal::new(mean, sd)?),
+        (None, Some(sd), width) => {
+            let lots = Arc::new(normal::Normal::new(mean, sd)?);
+            Arc::new(sum(lots, None, width)?)
         }
-        (Some(within), Some(sd), None) if within.as_normal().is_some() => {
-            Arc::new(normal(libm::sqrt(within.sd() * within.sd() + sd * sd))?)
-        }
-        _ => return Err(ShapeError::TooExtreme),
+        (Some(within), lots, width) => Arc::new(sum(within, lots, width)?),
     }))
 }

@@ -3,6 +3,7 @@
 use crate::problem::id;
 use crate::scenario::Characteristic;
 use crate::scenario::document::{Entry, Value};
+use crate::scenario::drawn;
 use crate::scenario::process::Typed;
 use crate::scenario::scale::{Scale, short};
 use crate::scenario::value::read_quantity;
@@ -30,7 +31,7 @@ pub(crate) struct Spec {
 pub(crate) const REACH: f64 = 1.0e-9;
 
 /// Nominal and drawing limits, in the unit of the inside.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(crate) struct Drawing {
     /// Nominal.
     pub(crate) nominal: f64,
@@ -38,6 +39,8 @@ pub(crate) struct Drawing {
     pub(crate) lower: Option<f64>,
     /// Upper limit.
     pub(crate) upper: Option<f64>,
+    /// The class or grade that gave the limits.
+    pub(crate) class: Option<String>,
 }
 
 /// A nominal that holds where a scenario states none.
@@ -60,6 +63,16 @@ pub(crate) fn read_or(
     spec: &Spec,
     usual: Option<Usual<'_>>,
 ) -> Option<Characteristic> {
+    read_on(section, spec, usual, None)
+}
+
+/// The same for the angle of a cone, whose flank has this length along the axis (mm).
+pub(crate) fn read_on(
+    section: &Section<'_, '_>,
+    spec: &Spec,
+    usual: Option<Usual<'_>>,
+    flank: Option<f64>,
+) -> Option<Characteristic> {
     let Some(entry) = section.get(spec.key) else {
         if let Some(usual) = usual {
             return constant(spec, usual);
@@ -73,7 +86,7 @@ pub(crate) fn read_or(
     };
     let before = section.walk.count();
     let (drawing, process, stated) = match &entry.node.value {
-        Value::Table(_) => from_table(section.section(spec.key)?, spec, usual)?,
+        Value::Table(_) => from_table(section.section(spec.key)?, spec, usual, flank)?,
         _ => from_quantity(section, entry, spec)?,
     };
     let found = Characteristic {
@@ -83,7 +96,7 @@ pub(crate) fn read_or(
         upper: drawing.upper,
         process,
         stated,
-        class: None,
+        class: drawing.class,
         from_lot: None,
         inspection: None,
         shown_in: spec.scale.shown_in(),
@@ -115,6 +128,7 @@ fn from_quantity(
             nominal,
             lower: None,
             upper: None,
+            class: None,
         },
         process,
         "value alone, no scatter".to_owned(),
@@ -141,12 +155,13 @@ fn from_table(
     table: Section<'_, '_>,
     spec: &Spec,
     usual: Option<Usual<'_>>,
+    flank: Option<f64>,
 ) -> Option<(Drawing, Process, String)> {
     let nominal = read_nominal(&table, spec, usual);
     for (key, hint) in LATER {
         table.not_yet(key, hint);
     }
-    let limits = read_limits(&table, spec, nominal);
+    let limits = drawn::read(&table, spec, nominal, flank);
     let typed = match table.get("process").map(|entry| &entry.node.value) {
         Some(_) => table
             .section("process")
@@ -157,35 +172,23 @@ fn from_table(
         }
     };
     table.finish();
-    let drawing = nominal
-        .zip(limits)
-        .map(|(nominal, (lower, upper))| Drawing {
-            nominal,
-            lower,
-            upper,
-        });
+    let drawing = nominal.zip(limits).map(|(nominal, limits)| Drawing {
+        nominal,
+        lower: limits.lower,
+        upper: limits.upper,
+        class: limits.class,
+    });
     let (typed, section) = typed?;
     let built = typed
-        .zip(drawing)
-        .and_then(|(typed, drawing)| typed.build(&section, spec, &drawing));
+        .zip(drawing.as_ref())
+        .and_then(|(typed, drawing)| typed.build(&section, spec, drawing));
     section.finish();
     let (process, stated) = built?;
     Some((drawing?, process, stated))
 }
 
 /// Keys of a later version, each with what to write instead.
-const LATER: [(&str, &str); 4] = [
-    (
-        "class",
-        "state the limits by deviations, for example  deviations = [\"0 um\", \"13 um\"]",
-    ),
-    (
-        "grade",
-        "state the limits by deviations, for example  deviations = [\"-1 arcmin\", \"1 arcmin\"]",
-    ),
-    ("side", "it belongs to grade, which is not read either"),
-    ("inspection", "state the process as it is after inspection"),
-];
+const LATER: [(&str, &str); 1] = [("inspection", "state the process as it is after inspection")];
 
 fn read_nominal(table: &Section<'_, '_>, spec: &Spec, usual: Option<Usual<'_>>) -> Option<f64> {
     let Some(entry) = table.get("nominal") else {
@@ -239,118 +242,6 @@ fn check_nominal(section: &Section<'_, '_>, key: &str, spec: &Spec, nominal: f64
         return false;
     }
     true
-}
-
-type Limits = (Option<f64>, Option<f64>);
-
-/// Drawing limits, absolute: from `deviations`, or from `min` and `max`. `None` when something was reported.
-fn read_limits(table: &Section<'_, '_>, spec: &Spec, nominal: Option<f64>) -> Option<Limits> {
-    let before = table.walk.count();
-    let apart = table.exclude(
-        "deviations",
-        "min",
-        "deviations count from the nominal, min and max are absolute",
-    ) | table.exclude(
-        "deviations",
-        "max",
-        "deviations count from the nominal, min and max are absolute",
-    );
-    let deviations = table
-        .has("deviations")
-        .then(|| read_deviations(table, spec, nominal));
-    let absolute = |key| {
-        table
-            .quantity(key, spec.scale.absolute_measures())
-            .map(|typed| spec.scale.absolute(typed))
-    };
-    let (min, max) = (absolute("min"), absolute("max"));
-    if apart || table.walk.count() > before {
-        return None;
-    }
-    if let Some(pair) = deviations {
-        return pair.map(|(low, high)| (Some(low), Some(high)));
-    }
-    if let (Some(low), Some(high)) = (min, max)
-        && low > high
-    {
-        let found = format!(
-            "min {} ({}) above max {} ({})",
-            spec.scale.show(low),
-            table.walk.where_is(table.spot_of("min")),
-            spec.scale.show(high),
-            table.walk.where_is(table.spot_of("max"))
-        );
-        table.bad(&id::ORDER, "min", &found, "min at or below max", "");
-        return None;
-    }
-    for (key, value) in [("min", min), ("max", max)] {
-        if let (Some(value), Some(nominal)) = (value, nominal)
-            && !check_slip(table, key, spec, nominal, value)
-        {
-            return None;
-        }
-    }
-    positive_limit(table, "max", spec, max).then_some((min, max))
-}
-
-fn read_deviations(
-    table: &Section<'_, '_>,
-    spec: &Spec,
-    nominal: Option<f64>,
-) -> Option<(f64, f64)> {
-    let entry = table.get("deviations")?;
-    let path = table.path_of("deviations");
-    let expected = "a list of two: lower and upper deviation from the nominal, for example [\"-13 um\", \"0 um\"]";
-    let Value::List(items) = &entry.node.value else {
-        table.wrong_type(entry, &entry.node.value, expected);
-        return None;
-    };
-    let [low, high] = items.as_slice() else {
-        table.wrong_type(entry, &entry.node.value, expected);
-        return None;
-    };
-    let read = |node| read_quantity(table.walk, node, &path, spec.scale.difference_measures());
-    let (low, high) = (read(low), read(high));
-    let (low, high, nominal) = (low?, high?, nominal?);
-    let (lower, upper) = (
-        spec.scale.moved(nominal, low),
-        spec.scale.moved(nominal, high),
-    );
-    if lower > upper {
-        let found = format!(
-            "lower deviation {} above upper deviation {}",
-            low.canonical(),
-            high.canonical()
-        );
-        table.bad(
-            &id::ORDER,
-            "deviations",
-            &found,
-            "the lower deviation first, then the upper",
-            "turn the two round",
-        );
-        return None;
-    }
-    positive_limit(table, "deviations", spec, Some(upper)).then_some((lower, upper))
-}
-
-/// Refuses limits that lie below 0 for something that must be above.
-fn positive_limit(table: &Section<'_, '_>, key: &str, spec: &Spec, upper: Option<f64>) -> bool {
-    let impossible = (spec.positive || spec.scale.is_angle()) && upper.is_some_and(|u| u <= 0.0);
-    if impossible {
-        let found = format!(
-            "an upper limit of {}",
-            spec.scale.show(upper.unwrap_or(0.0))
-        );
-        table.bad(
-            &id::GEOMETRY,
-            key,
-            &found,
-            &format!("{} above 0", spec.words),
-            "",
-        );
-    }
-    !impossible
 }
 
 /// Factors between two values that are more likely a unit slip than a choice.
@@ -443,7 +334,8 @@ fn reach(section: &Section<'_, '_>, spec: &Spec, found: &Characteristic) {
 /// Furthest that a half-angle may stray from its nominal (rad).
 const ANGLE_REACH: f64 = 0.05;
 
-fn short_sd(spec: &Spec, nominal: f64, sd: f64) -> String {
+/// A standard deviation in the way it is typed, for a message.
+pub(crate) fn short_sd(spec: &Spec, nominal: f64, sd: f64) -> String {
     match spec.scale {
         Scale::TaperRate => short(2.0 * (libm::tan(nominal + sd) - libm::tan(nominal))),
         scale => scale.show(sd),

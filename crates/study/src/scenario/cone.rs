@@ -175,7 +175,8 @@ fn sizes(section: &Section<'_, '_>, specs: &ConeSpecs, end: Option<&End>) -> Opt
     let gauge_plane = characteristic::read_or(section, &specs.plane, plane);
     let gauge_diameter = characteristic::read_or(section, &specs.diameter, diameter);
     let taper = end.map(|end| (usual(end.half_angle), end.taper));
-    let angle = angle(section, specs.angle_path, taper);
+    let length = flank.map(|(large, small)| small - large);
+    let angle = angle(section, specs.angle_path, taper, length);
     let ((large_end_mm, small_end_mm), (half_angle, taper_stated)) = (flank?, angle?);
     Some(Cone {
         large_end_mm,
@@ -228,11 +229,13 @@ const ANGLES: [(&str, Scale, &str); 3] = [
     ("half_angle", Scale::HalfAngle, "\"1.432 deg\""),
 ];
 
-/// The half-angle, and how it is stated; `usual` is that of a standard end, with its words.
+/// The half-angle, and how it is stated; `usual` is that of a standard end, with its words. `flank` is the length of the cone
+/// along its axis (mm).
 fn angle(
     section: &Section<'_, '_>,
     path: &'static str,
     usual: Option<(Usual<'_>, &str)>,
+    flank: Option<f64>,
 ) -> Option<(Characteristic, String)> {
     let (usual, words) = usual.unzip();
     let stated: Vec<_> = ANGLES.iter().filter(|(key, ..)| section.has(key)).collect();
@@ -253,7 +256,7 @@ fn angle(
         }
         [(key, scale, example)] => {
             let spec = spec(key, path, *scale, false, "a taper", example);
-            let read = characteristic::read_or(section, &spec, usual)?;
+            let read = characteristic::read_on(section, &spec, usual, flank)?;
             let stated = as_stated(section, key);
             Some((
                 read,

@@ -1,208 +1,73 @@
-//! Reads a process: its shape, stated by mean and standard deviation, by capability, or by a range.
+//! Reads a process: its shape, in the way in which the shape describes itself, and its slow parts.
+//!
+//! Names and keys of shapes come from [`distributions::KINDS`] alone; only a constant and a mixture are read in a way of their
+//! own.
 
-use sampling::{Process, ProcessError};
+use std::sync::Arc;
+
+use distributions::{KINDS, Kind, Shape};
+use sampling::Process;
 
 use crate::problem::escape::quoted;
 use crate::problem::id;
-use crate::scenario::characteristic::{Drawing, Spec, check_slip};
-use crate::scenario::quantity::{Measure, Quantity};
-use crate::scenario::scale::{Scale, short};
+use crate::scenario::characteristic::{Drawing, Spec};
+use crate::scenario::mixture::{self, Member};
+use crate::scenario::parameters::Parameters;
+use crate::scenario::refused::refuse;
+use crate::scenario::scale::Scale;
+use crate::scenario::slow::{self, SlowParts};
+use crate::scenario::stated::{self, Moments, has_factor};
 use crate::scenario::tightening_factor::TighteningFactor;
 use crate::scenario::walk::{Section, nearest};
 
-/// The shapes, by name.
-const SHAPES: [&str; 6] = [
-    "constant",
-    "lognormal",
-    "normal",
-    "triangular",
-    "truncated_normal",
-    "uniform",
-];
-
-/// The keys that belong to each shape, in the order of [`SHAPES`].
-const KEYS: [&[&str]; 6] = [
-    &["mean", "offset"],
-    &["mean", "offset", "sd", "cp", "cpk", "toward", "origin"],
-    &["mean", "offset", "sd", "cp", "cpk", "toward"],
-    &["low", "high", "mode"],
-    &["mean", "offset", "sd", "cp", "cpk", "toward", "low", "high"],
-    &["low", "high"],
-];
+/// The shape without scatter.
+pub(crate) const CONSTANT: &str = "constant";
 
 /// A process as typed.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(crate) struct Typed {
-    shape: &'static str,
-    mean: Option<Quantity>,
-    offset: Option<Quantity>,
-    sd: Option<Quantity>,
-    factor: Option<TighteningFactor>,
-    cp: Option<f64>,
-    cpk: Option<f64>,
-    toward: Option<&'static str>,
-    low: Option<Quantity>,
-    high: Option<Quantity>,
-    mode: Option<Quantity>,
-    origin: Option<Quantity>,
+    shape: TypedShape,
+    slow: SlowParts,
 }
 
-/// The keys that belong to a shape.
-fn keys_of(shape: &str) -> &'static [&'static str] {
-    let place = SHAPES.iter().position(|s| *s == shape);
-    place.map_or(&[], |i| KEYS[i])
+/// The scatter from part to part as typed.
+#[derive(Debug, Clone)]
+pub(crate) enum TypedShape {
+    /// None: the same value always.
+    Constant(Moments),
+    /// A kind of shape by mean and standard deviation, with its further parameters.
+    ByMoments(&'static Kind, Moments, Parameters),
+    /// A kind of shape by parameters of its own.
+    ByParameters(&'static Kind, Parameters),
+    /// Several kinds at once.
+    Mixture(Vec<Member>),
 }
 
-/// Whether a process may be stated by a tightening factor: only that of a torque.
-fn has_factor(scale: Scale) -> bool {
-    scale == Scale::Torque
+/// The scatter from part to part in the unit of the inside.
+#[derive(Debug)]
+pub(crate) enum Built {
+    /// The same value always.
+    Constant(f64),
+    /// A shape with its name.
+    Shape(&'static str, Arc<dyn Shape>),
 }
-
-fn read_factor(section: &Section<'_, '_>, shape: &str, scale: Scale) -> Option<TighteningFactor> {
-    let shape_has_sd = keys_of(shape).contains(&"sd");
-    has_factor(scale)
-        .then(|| TighteningFactor::read(section, shape, shape_has_sd))
-        .flatten()
-}
-
-/// Which limit a mean leans to.
-const TOWARD: [&str; 2] = ["lower", "upper"];
 
 impl Typed {
     /// Reads the table; `None` when something was reported.
     pub(crate) fn read(section: &Section<'_, '_>, scale: Scale) -> Option<Typed> {
         let before = section.walk.count();
-        let shape = read_shape(section);
         for (key, hint) in LATER {
             section.not_yet(key, hint);
         }
-        let absolute = |key| section.quantity(key, scale.absolute_measures());
-        let difference = |key| section.quantity(key, scale.difference_measures());
-        let plain = |key| section.quantity(key, &[Measure::Plain]).map(|q| q.value);
-        let typed = Typed {
-            shape: shape.unwrap_or("normal"),
-            mean: absolute("mean"),
-            offset: difference("offset"),
-            sd: difference("sd"),
-            factor: read_factor(section, shape.unwrap_or("normal"), scale),
-            cp: plain("cp"),
-            cpk: plain("cpk"),
-            toward: word(section, "toward", &TOWARD),
-            low: absolute("low"),
-            high: absolute("high"),
-            mode: absolute("mode"),
-            origin: absolute("origin"),
+        let shape = read_name(section, &names(true))
+            .map(|name| TypedShape::read(section, scale, name, &slow::KEYS));
+        let slow = match shape {
+            Some(Some(TypedShape::Constant(_))) => SlowParts::default(),
+            _ => SlowParts::read(section, scale),
         };
-        if shape.is_some() {
-            typed.check_keys(section, scale);
-        }
-        (section.walk.count() == before).then_some(typed)
-    }
-
-    /// Refuses keys that the shape does not read, and pairs of keys that say the same thing twice.
-    fn check_keys(&self, section: &Section<'_, '_>, scale: Scale) {
-        let keys = keys_of(self.shape);
-        for key in [
-            "mean", "offset", "sd", "cp", "cpk", "toward", "low", "high", "mode", "origin",
-        ] {
-            if section.has(key) && !keys.contains(&key) {
-                let found = format!("{key} with the shape {}", quoted(self.shape));
-                section.bad(
-                    &id::CONTRADICTION,
-                    key,
-                    &found,
-                    &format!("only {} with this shape", keys.join(", ")),
-                    "",
-                );
-            }
-        }
-        section.exclude(
-            "mean",
-            "offset",
-            "mean is absolute, offset counts from the nominal",
-        );
-        section.exclude(
-            "sd",
-            "cp",
-            "cp gives the standard deviation from the drawing limits",
-        );
-        if section.has("cpk") {
-            let why = "cpk and toward give the mean from the drawing limits";
-            section.exclude("mean", "cpk", why);
-            section.exclude("offset", "cpk", why);
-        }
-        if self.shape != "constant"
-            && keys.contains(&"sd")
-            && !section.has("sd")
-            && !section.has("cp")
-            && !(has_factor(scale) && section.has("tightening_factor"))
-        {
-            let what = if has_factor(scale) {
-                "the standard deviation, cp against the drawing limits, or a tightening factor"
-            } else {
-                "the standard deviation, or cp against the drawing limits"
-            };
-            section.missing("sd", what, "sd = \"2 %\"");
-        }
-        if self.sd.is_some_and(|sd| sd.value < 0.0) {
-            let shown = self.sd.map_or_else(String::new, |sd| sd.canonical());
-            section.bad(
-                &id::PROCESS,
-                "sd",
-                &shown,
-                "a standard deviation of 0 or more; 0 means no scatter",
-                "",
-            );
-        }
-        self.check_capability(section);
-    }
-
-    fn check_capability(&self, section: &Section<'_, '_>) {
-        for key in ["cpk", "toward"] {
-            if section.has(key) && !section.has("cp") {
-                section.bad(
-                    &id::CONTRADICTION,
-                    key,
-                    &format!("{key} without cp"),
-                    "cp beside it",
-                    "cp gives the standard deviation, cpk and toward the mean",
-                );
-            }
-        }
-        if let Some(cp) = self.cp.filter(|cp| *cp <= 0.0) {
-            section.bad(&id::PROCESS, "cp", &format!("{cp}"), "cp above 0", "");
-        }
-        if let (Some(cp), Some(cpk)) = (self.cp, self.cpk) {
-            if cpk > cp {
-                section.bad(
-                    &id::CONTRADICTION,
-                    "cpk",
-                    &format!(
-                        "cpk {cpk} above cp {cp} ({})",
-                        section.walk.where_is(section.spot_of("cp"))
-                    ),
-                    "cpk at or below cp",
-                    "cpk equals cp when the mean is in the middle of the limits",
-                );
-            } else if cpk < cp && !section.has("toward") {
-                section.bad(
-                    &id::CONTRADICTION,
-                    "cpk",
-                    &format!("cpk {cpk} below cp {cp}, but no toward"),
-                    "toward = \"lower\" or \"upper\": the limit that the mean leans to",
-                    "",
-                );
-            }
-        }
-        if self.toward.is_some() && self.cp.is_some() && self.cpk.is_none() {
-            section.bad(
-                &id::CONTRADICTION,
-                "toward",
-                "toward without cpk",
-                "cpk beside it, or neither",
-                "",
-            );
-        }
+        let shape = shape?;
+        let typed = shape.map(|shape| Typed { shape, slow });
+        typed.filter(|_| section.walk.count() == before)
     }
 
     /// The process in the unit of the inside, and how it was stated in words.
@@ -212,228 +77,236 @@ impl Typed {
         spec: &Spec,
         drawing: &Drawing,
     ) -> Option<(Process, String)> {
-        let scale = spec.scale;
-        let inside = |q: Option<Quantity>| q.map(|q| scale.absolute(q));
-        let (low, high) = (
-            inside(self.low).or(drawing.lower),
-            inside(self.high).or(drawing.upper),
-        );
-        let range_stated = match (self.low, self.high) {
-            (None, None) => "drawing limits",
-            _ => "stated range",
+        let slow = self.slow.build(section, spec, drawing)?;
+        let (built, stated) = self.shape.build(section, spec, drawing, slow::sd(&slow))?;
+        let made = match built {
+            Built::Constant(value) => Process::constant(value),
+            Built::Shape(name, shape) => Ok(Process::shaped(name, shape)),
         };
-        let built = match self.shape {
-            "constant" => Process::constant(self.mean_of(section, spec, drawing)?)
-                .map(|p| (p, "no scatter".to_owned())),
-            "normal" => {
-                let (mean, sd, stated) = self.mean_and_sd(section, spec, drawing)?;
-                Process::normal(mean, sd).map(|p| (p, stated))
-            }
-            "lognormal" => {
-                let (mean, sd, stated) = self.mean_and_sd(section, spec, drawing)?;
-                if sd == 0.0 {
-                    Process::constant(mean).map(|p| (p, stated))
-                } else {
-                    Process::lognormal(mean, sd, inside(self.origin).unwrap_or(0.0))
-                        .map(|p| (p, stated))
-                }
-            }
-            "truncated_normal" => {
-                let (mean, sd, stated) = self.mean_and_sd(section, spec, drawing)?;
-                let (low, high) = self.range(section, low, high)?;
-                let stated = format!("{stated}, cut at the {range_stated}");
-                let made = if sd == 0.0 && (low..=high).contains(&mean) {
-                    Process::constant(mean)
-                } else {
-                    Process::truncated_normal(mean, sd, low, high)
-                };
-                made.map(|p| (p, stated))
-            }
-            "uniform" => {
-                let (low, high) = self.range(section, low, high)?;
-                Process::uniform(low, high).map(|p| (p, format!("fills the {range_stated}")))
-            }
-            _ => {
-                let (low, high) = self.range(section, low, high)?;
-                let mode = inside(self.mode).unwrap_or(drawing.nominal);
-                Process::triangular(low, mode, high)
-                    .map(|p| (p, format!("fills the {range_stated}")))
-            }
-        };
-        built
-            .map_err(|error| self.refuse(section, scale, &error))
+        made.and_then(|process| process.with_slow(slow))
+            .map_err(|error| refuse(section, spec, drawing.nominal, &error))
             .ok()
-    }
-
-    fn range(
-        &self,
-        section: &Section<'_, '_>,
-        low: Option<f64>,
-        high: Option<f64>,
-    ) -> Option<(f64, f64)> {
-        let pair = low.zip(high);
-        if pair.is_none() {
-            let key = if low.is_none() { "low" } else { "high" };
-            section.missing(
-                key,
-                "the range of the process, or two drawing limits that it fills",
-                "low = \"29.98 mm\", high = \"30.01 mm\"",
-            );
-        }
-        pair
-    }
-
-    fn mean_of(&self, section: &Section<'_, '_>, spec: &Spec, drawing: &Drawing) -> Option<f64> {
-        let Some(mean) = self.mean else {
-            return Some(
-                self.offset
-                    .map_or(drawing.nominal, |o| spec.scale.moved(drawing.nominal, o)),
-            );
-        };
-        let mean = spec.scale.absolute(mean);
-        check_slip(section, "mean", spec, drawing.nominal, mean).then_some(mean)
-    }
-
-    /// The standard deviation by `sd` or by a tightening factor, and which of the two in words.
-    fn stated_sd(
-        &self,
-        section: &Section<'_, '_>,
-        spec: &Spec,
-        drawing: &Drawing,
-    ) -> Option<(f64, String)> {
-        if let Some(factor) = self.factor {
-            return Some((drawing.nominal * factor.relative_sd(), factor.words()));
-        }
-        let typed = self.sd?;
-        if typed.measure == Measure::Percent && drawing.nominal == 0.0 {
-            section.bad(
-                &id::PROCESS,
-                "sd",
-                &typed.canonical(),
-                "a standard deviation with its unit",
-                "a percentage of a nominal of 0 is 0",
-            );
-            return None;
-        }
-        Some((spec.scale.spread(drawing.nominal, typed), "sd".to_owned()))
-    }
-
-    fn mean_and_sd(
-        &self,
-        section: &Section<'_, '_>,
-        spec: &Spec,
-        drawing: &Drawing,
-    ) -> Option<(f64, f64, String)> {
-        let Some(cp) = self.cp else {
-            let (sd, words) = self.stated_sd(section, spec, drawing)?;
-            let words = match (self.mean, self.offset) {
-                (Some(_), _) => format!("mean and {words}"),
-                (_, Some(_)) => format!("offset from nominal and {words}"),
-                _ => format!("mean at nominal, {words}"),
-            };
-            return Some((self.mean_of(section, spec, drawing)?, sd, words));
-        };
-        let Some((lower, upper)) = drawing.lower.zip(drawing.upper) else {
-            section.bad(
-                &id::CONTRADICTION,
-                "cp",
-                &format!("cp {cp} without two drawing limits"),
-                "deviations, or min and max, beside the process",
-                "cp is the width between the limits over 6 standard deviations",
-            );
-            return None;
-        };
-        let sd = (upper - lower) / (6.0 * cp);
-        let cpk = self.cpk.unwrap_or(cp);
-        let (mean, words) = match (self.toward, self.mean.is_some() || self.offset.is_some()) {
-            (_, true) => (
-                self.mean_of(section, spec, drawing)?,
-                format!("stated mean, Cp {}", short(cp)),
-            ),
-            (Some("upper"), _) => (
-                upper - 3.0 * cpk * sd,
-                format!("Cp {}, Cpk {} toward upper", short(cp), short(cpk)),
-            ),
-            (Some(_), _) => (
-                lower + 3.0 * cpk * sd,
-                format!("Cp {}, Cpk {} toward lower", short(cp), short(cpk)),
-            ),
-            (None, _) => (
-                0.5 * (lower + upper),
-                format!("Cp {} in the middle of the limits", short(cp)),
-            ),
-        };
-        Some((mean, sd, words))
-    }
-
-    /// Turns what the constructor refused into a problem.
-    fn refuse(&self, section: &Section<'_, '_>, scale: Scale, error: &ProcessError) {
-        let (key, found, expected) = match error {
-            ProcessError::EmptyRange { low, high } => (
-                "low",
-                format!("a range from {} to {}", scale.show(*low), scale.show(*high)),
-                "low below high",
-            ),
-            ProcessError::ModeOutside { mode, low, high } => (
-                "mode",
-                format!(
-                    "the most likely value {} outside the range from {} to {}",
-                    scale.show(*mode),
-                    scale.show(*low),
-                    scale.show(*high)
-                ),
-                "a mode inside the range (it is the nominal where none is stated)",
-            ),
-            ProcessError::NothingLeft { low, high, share } => (
-                "low",
-                format!(
-                    "a range from {} to {} that holds {} of the normal distribution",
-                    scale.show(*low),
-                    scale.show(*high),
-                    if *share > 0.0 {
-                        format!("only {share:.1e}")
-                    } else {
-                        "nothing".to_owned()
-                    }
-                ),
-                "a range that holds a share of the distribution",
-            ),
-            ProcessError::MeanNotAboveOrigin { mean, origin } => (
-                "origin",
-                format!(
-                    "the origin {} at or above the mean {}",
-                    scale.show(*origin),
-                    scale.show(*mean)
-                ),
-                "a mean above the origin, which is the smallest possible value",
-            ),
-            other => (
-                "shape",
-                other.to_string(),
-                "finite numbers, and a standard deviation of 0 or more",
-            ),
-        };
-        section.bad(&id::PROCESS, key, &found, expected, "");
+            .map(|process| (process, stated + &self.slow.words()))
     }
 }
 
+impl TypedShape {
+    /// Reads the keys of a shape; `also` are keys that may stand beside them.
+    pub(crate) fn read(
+        section: &Section<'_, '_>,
+        scale: Scale,
+        name: &'static str,
+        also: &[&'static str],
+    ) -> Option<TypedShape> {
+        let keys = keys_of(name);
+        refuse_foreign(section, scale, name, &keys, also);
+        if name == CONSTANT {
+            return Some(TypedShape::Constant(Moments::read_mean(section, scale)));
+        }
+        if name == mixture::NAME {
+            return mixture::read(section, scale).map(TypedShape::Mixture);
+        }
+        let kind = Kind::named(name)?;
+        let by_moments = states_moments(section, scale, kind)?;
+        Some(match (kind.by_moments, kind.by_parameters) {
+            (Some(moments), _) if by_moments => TypedShape::ByMoments(
+                kind,
+                Moments::read(section, scale, name),
+                Parameters::read(section, scale, moments.extra),
+            ),
+            (_, Some(own)) => {
+                TypedShape::ByParameters(kind, Parameters::read(section, scale, own.parameters))
+            }
+            _ => return None,
+        })
+    }
+
+    /// The shape in the unit of the inside, and how it was stated in words. `slow_sd` is the standard deviation of the slow
+    /// parts of the process.
+    pub(crate) fn build(
+        &self,
+        section: &Section<'_, '_>,
+        spec: &Spec,
+        drawing: &Drawing,
+        slow_sd: f64,
+    ) -> Option<(Built, String)> {
+        let built = match self {
+            TypedShape::Constant(moments) => {
+                let value = moments.mean_of(section, spec, drawing)?;
+                Ok((Built::Constant(value), "no scatter".to_owned()))
+            }
+            TypedShape::ByMoments(kind, moments, extra) => {
+                let (mean, sd, stated) = moments.mean_and_sd(section, spec, drawing, slow_sd)?;
+                let values = extra.values(section, spec, drawing)?;
+                if sd == 0.0 && extra.spans(&values, mean) {
+                    return Some((Built::Constant(mean), stated_with(stated, extra, "cut at")));
+                }
+                let shape = (kind.by_moments?.build)(mean, sd, &values);
+                shape.map(|shape| {
+                    // A shape that keeps the stated standard deviation is not cut: it ends there.
+                    let kept = libm::fabs(shape.sd() - sd) <= 1e-9 * sd;
+                    let ends = if kept { "inside" } else { "cut at" };
+                    let stated = stated_with(stated, extra, ends);
+                    (Built::Shape(kind.name, shape), stated)
+                })
+            }
+            TypedShape::ByParameters(kind, own) => {
+                let values = own.values(section, spec, drawing)?;
+                let shape = (kind.by_parameters?.build)(&values);
+                shape.map(|shape| (Built::Shape(kind.name, shape), filled(own)))
+            }
+            TypedShape::Mixture(members) => mixture::build(members, section, spec, drawing)?,
+        };
+        built
+            .map_err(|error| refuse(section, spec, drawing.nominal, &error))
+            .ok()
+    }
+}
+
+/// How mean and standard deviation were stated, and the further parameters.
+fn stated_with(stated: String, extra: &Parameters, ends: &str) -> String {
+    let range = extra.range().map(|range| format!("{ends} the {range}"));
+    let parts = std::iter::once(stated).chain(extra.words()).chain(range);
+    parts.collect::<Vec<_>>().join(", ")
+}
+
+/// How parameters were stated.
+fn filled(own: &Parameters) -> String {
+    let range = own.range().map(|range| format!("fills the {range}"));
+    let parts = range.into_iter().chain(own.words());
+    parts.collect::<Vec<_>>().join(", ")
+}
+
+/// The names of all shapes in the order of the alphabet.
+pub(crate) fn names(mixture_too: bool) -> Vec<&'static str> {
+    let mut names: Vec<_> = KINDS.iter().map(|kind| kind.name).collect();
+    if mixture_too {
+        names.extend([CONSTANT, mixture::NAME]);
+    }
+    names.sort_unstable();
+    names
+}
+
+/// The keys that belong to a shape, without those of a torque.
+fn keys_of(name: &str) -> Vec<&'static str> {
+    if name == CONSTANT {
+        return stated::OF_MEAN.to_vec();
+    }
+    if name == mixture::NAME {
+        return mixture::KEYS.to_vec();
+    }
+    let Some(kind) = Kind::named(name) else {
+        return vec![];
+    };
+    let moments = kind.by_moments.map_or(&[][..], |_| &stated::KEYS);
+    let mut keys = moments.to_vec();
+    for key in parameter_keys(kind) {
+        if !keys.contains(&key) {
+            keys.push(key);
+        }
+    }
+    keys
+}
+
+/// Keys of all parameters of a kind.
+fn parameter_keys(kind: &Kind) -> impl Iterator<Item = &'static str> {
+    let extra = kind.by_moments.map_or(&[][..], |way| way.extra);
+    let own = kind.by_parameters.map_or(&[][..], |way| way.parameters);
+    extra.iter().chain(own).map(|parameter| parameter.key)
+}
+
+/// Refuses keys that belong to other shapes.
+fn refuse_foreign(
+    section: &Section<'_, '_>,
+    scale: Scale,
+    name: &str,
+    keys: &[&'static str],
+    also: &[&'static str],
+) {
+    let of_shapes = KINDS.iter().flat_map(|kind| parameter_keys(kind));
+    let known = stated::KEYS
+        .into_iter()
+        .chain(of_shapes)
+        .chain(mixture::KEYS)
+        .chain(slow::KEYS);
+    let mut seen = vec![];
+    for key in known {
+        let belongs = keys.contains(&key) || (also.contains(&key) && name != CONSTANT);
+        if belongs || seen.contains(&key) || !section.has_foreign(key) {
+            continue;
+        }
+        seen.push(key);
+        let found = format!("{key} with the shape {}", quoted(name));
+        let expected = format!("only {} with this shape", keys.join(", "));
+        let hint = match slow::KEYS.contains(&key) {
+            true => "for slow parts alone write shape = \"normal\" with sd = \"0 um\"",
+            false => "",
+        };
+        section.bad(&id::CONTRADICTION, key, &found, &expected, hint);
+    }
+    if has_factor(scale) && !keys.contains(&"sd") {
+        TighteningFactor::read(section, name, false);
+    }
+}
+
+/// Whether a kind is stated by mean and standard deviation, as its keys tell; `None` when it is stated in both ways.
+fn states_moments(section: &Section<'_, '_>, scale: Scale, kind: &Kind) -> Option<bool> {
+    let (Some(moments), Some(own)) = (kind.by_moments, kind.by_parameters) else {
+        return Some(kind.by_moments.is_some());
+    };
+    let of = |parameters: &'static [distributions::kind::Parameter]| {
+        parameters.iter().map(|parameter| parameter.key)
+    };
+    let shared =
+        |key: &&str| of(moments.extra).any(|k| k == *key) && of(own.parameters).any(|k| k == *key);
+    let torque = stated::OF_TORQUE.into_iter().filter(|_| has_factor(scale));
+    let first = stated::KEYS
+        .into_iter()
+        .chain(torque)
+        .chain(of(moments.extra))
+        .filter(|key| !shared(key))
+        .find(|key| section.has(key));
+    let second = of(own.parameters)
+        .filter(|key| !shared(key))
+        .find(|key| section.has(key));
+    if let Some((first, second)) = first.zip(second) {
+        let why = "mean and standard deviation, or the parameters of the shape";
+        section.exclude(first, second, why);
+        return None;
+    }
+    Some(second.is_none())
+}
+
 /// Keys of a later version.
-const LATER: [(&str, &str); 4] = [
+const LATER: [(&str, &str); 3] = [
     ("lot", "state the shape with its mean and sd"),
     ("column", "it belongs to lot, which is not read either"),
     ("use", "it belongs to lot, which is not read either"),
-    ("drift", "state the overall standard deviation"),
 ];
 
-fn read_shape(section: &Section<'_, '_>) -> Option<&'static str> {
+/// Reads the name of the shape. Without one that is known no other key is called unknown.
+pub(crate) fn read_name(section: &Section<'_, '_>, names: &[&'static str]) -> Option<&'static str> {
     if !section.has("shape") && !section.has("lot") {
         section.missing(
             "shape",
-            &format!("the shape of the distribution: {}", SHAPES.join(", ")),
+            &format!("the shape of the distribution: {}", names.join(", ")),
             "shape = \"normal\"",
         );
     }
-    word(section, "shape", &SHAPES)
+    let name = word(section, "shape", names);
+    if name.is_none() {
+        ignore_keys(section);
+    }
+    name
+}
+
+/// Lets no key of any shape be called unknown, where the shape is not known.
+pub(crate) fn ignore_keys(section: &Section<'_, '_>) {
+    let of_shapes = KINDS.iter().flat_map(|kind| parameter_keys(kind));
+    let of_moments = stated::KEYS.into_iter().chain(stated::OF_TORQUE);
+    for key in of_moments.chain(mixture::KEYS).chain(of_shapes) {
+        section.has_foreign(key);
+    }
 }
 
 /// One of a few words under a key.

@@ -1,5 +1,7 @@
 //! Reads a tightening factor: the greatest over the least preload of a way of tightening, instead of a standard deviation.
 
+use distributions::KINDS;
+
 use crate::problem::escape::quoted;
 use crate::problem::id;
 use crate::scenario::quantity::{Measure, Quantity};
@@ -35,12 +37,12 @@ impl TighteningFactor {
         let before = section.walk.count();
         if !shape_has_sd {
             let found = format!("tightening_factor with the shape {}", quoted(shape));
-            let expected = "the shape \"normal\", \"truncated_normal\" or \"lognormal\"";
+            let expected = format!("one of {} as the shape", with_sd().join(", "));
             section.bad(
                 &id::CONTRADICTION,
                 "tightening_factor",
                 &found,
-                expected,
+                &expected,
                 "it stands for a standard deviation",
             );
         }
@@ -92,6 +94,12 @@ impl TighteningFactor {
             short(self.at_sds)
         )
     }
+}
+
+/// The shapes that are stated by a standard deviation.
+fn with_sd() -> Vec<&'static str> {
+    let kinds = KINDS.iter().filter(|kind| kind.by_moments.is_some());
+    kinds.map(|kind| kind.name).collect()
 }
 
 /// Largest factor that is read.

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use crate::problem::Problem;
 use crate::problem::escape::quoted;
 use crate::problem::id::{self, Id};
-use crate::scenario::document::{Entry, Spot, Table, Value};
+use crate::scenario::document::{Entry, Node, Spot, Table, Value};
 use crate::scenario::lines::Lines;
 use crate::scenario::quantity::{Measure, Quantity};
 use crate::scenario::value::{count_hint, read_quantity, shown, whole, whole_float};
@@ -137,26 +137,47 @@ impl<'w, 't> Section<'w, 't> {
         let entry = self.get(key)?;
         let path = self.path_of(key);
         match &entry.node.value {
-            Value::Table(table) => Some(Section {
-                walk: self.walk,
-                path,
-                spot: entry.key_spot,
-                table,
-                asked: RefCell::default(),
-                later: RefCell::default(),
-            }),
+            Value::Table(table) => Some(self.below(path, entry.key_spot, table)),
             other => {
-                self.walk.report(
-                    &id::WRONG_TYPE,
-                    entry.node.spot,
-                    &path,
-                    &shown(other),
-                    &format!("a table [{path}]"),
-                    "",
-                );
+                self.wrong_type(entry, other, &format!("a table [{path}]"));
                 None
             }
         }
+    }
+
+    /// A table that is item number `place`, counted from 1, of the list under a key.
+    pub(crate) fn item(&self, key: &str, place: usize, item: &'w Node) -> Option<Section<'w, 't>> {
+        let path = format!("{}.{place}", self.path_of(key));
+        let Value::Table(table) = &item.value else {
+            let (found, expected) = (shown(&item.value), "a table { … }");
+            let wrong = &id::WRONG_TYPE;
+            self.walk
+                .report(wrong, item.spot, &path, &found, expected, "");
+            return None;
+        };
+        Some(self.below(path, item.spot, table))
+    }
+
+    fn below(&self, path: String, spot: Spot, table: &'w Table) -> Section<'w, 't> {
+        Section {
+            walk: self.walk,
+            path,
+            spot,
+            table,
+            asked: RefCell::default(),
+            later: RefCell::default(),
+        }
+    }
+
+    /// Whether a key is there.
+    pub(crate) fn has_key(&self, key: &str) -> bool {
+        self.table.get(key).is_some()
+    }
+
+    /// Whether a key is there that this table does not read; the caller says why, and it is not called unknown then.
+    pub(crate) fn has_foreign(&self, key: &'static str) -> bool {
+        self.later.borrow_mut().insert(key);
+        self.table.get(key).is_some()
     }
 
     /// A table that must be there.
