@@ -13,6 +13,7 @@ mod inputs;
 mod kernel;
 mod ladder;
 mod loaded;
+pub mod lot;
 mod lot_yields;
 mod matching;
 mod measured;

@@ -1,6 +1,7 @@
 //! The commands: each reads, asks the study, and shows what came of it.
 
 mod check;
+mod lot;
 mod pair;
 mod recheck;
 mod redraw;
@@ -26,6 +27,7 @@ pub fn perform(command: &Command, words: &[OsString]) -> Exit {
     let outcome = match command {
         Command::Run(arguments) => run::run(arguments, words),
         Command::Pair(arguments) => pair::pair(arguments, words),
+        Command::Lot(arguments) => lot::lot(arguments, words),
         Command::Check(arguments) => check::check(arguments, words),
         Command::Redraw(arguments) => redraw::redraw(arguments, words),
         Command::Recheck(arguments) => recheck::recheck(arguments, words),

@@ -21,6 +21,9 @@ use staged::{Staged, sync_folder};
 /// The file of a report that holds the record.
 pub const RECORD_FILE: &str = "result.json";
 
+/// The file of a report on measured readings that holds the study.
+pub const LOT_FILE: &str = "lot.json";
+
 /// A destination that was found fit to be written.
 #[derive(Debug)]
 pub struct Folder {
@@ -33,7 +36,7 @@ pub struct Folder {
 impl Folder {
     /// Looks at the destination and tries a write beside it, so that no run is lost for want of a place.
     ///
-    /// `hash` is the scenario's: a report of the same scenario is replaced without asking. With `force`
+    /// `hash` is the scenario's, or that of a file of readings: a report of the same is replaced without asking. With `force`
     /// any other real folder is replaced too; what is in it beside a report is kept (see [`Folder::write`]).
     ///
     /// # Errors

@@ -4,8 +4,8 @@ use std::fs::{self, FileType};
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::RECORD_FILE;
 use super::error::FolderError;
+use super::{LOT_FILE, RECORD_FILE};
 use crate::input::record_file;
 
 /// What stands at a destination already.
@@ -35,7 +35,7 @@ pub enum Occupant {
 pub enum Holds {
     /// Nothing.
     Nothing,
-    /// The report of a scenario with this hash.
+    /// The report of a scenario, or of readings, with this hash.
     Report(String),
     /// Something else.
     Else,
@@ -69,7 +69,7 @@ impl Occupant {
         Ok(Occupant::Folder { holds })
     }
 
-    /// Says whether a report of the scenario with this hash may take the place.
+    /// Says whether a report of the scenario, or of the readings, with this hash may take the place.
     pub fn admitted(&self, path: &Path, hash: &str, force: bool) -> Result<(), FolderError> {
         let path = path.to_owned();
         match self {
@@ -85,7 +85,7 @@ impl Occupant {
                 _ if force => Ok(()),
                 Holds::Report(_) => Err(FolderError::Taken {
                     path,
-                    holds: "the report of another scenario",
+                    holds: "the report of another scenario or of other readings",
                 }),
                 Holds::Else => Err(FolderError::Taken {
                     path,
@@ -121,16 +121,20 @@ pub fn remove_report(folder: &Path, names: &[&str]) -> bool {
     files.iter().all(|file| fs::remove_file(file).is_ok()) && fs::remove_dir(folder).is_ok()
 }
 
-/// The scenario hash of the record in a folder; `None` when there is no record that can be read.
+/// The hash of the scenario or of the readings whose report is in a folder; `None` when there is none that can be read.
 fn hash_in(folder: &Path) -> Option<String> {
-    let file = folder.join(RECORD_FILE);
-    let regular = fs::symlink_metadata(&file).is_ok_and(|found| found.is_file());
-    if !regular {
-        return None;
+    let regular = |name: &str| {
+        let file = folder.join(name);
+        let found = fs::symlink_metadata(&file).is_ok_and(|found| found.is_file());
+        found.then_some(file)
+    };
+    match (regular(RECORD_FILE), regular(LOT_FILE)) {
+        (Some(file), None) => record_file::read(&file)
+            .ok()
+            .map(|record| record.scenario_hash),
+        (None, Some(file)) => record_file::lot_hash(&file),
+        _ => None,
     }
-    record_file::read(&file)
-        .ok()
-        .map(|record| record.scenario_hash)
 }
 
 fn named(kind: FileType) -> &'static str {

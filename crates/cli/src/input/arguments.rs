@@ -7,6 +7,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use super::assignment::Assignment;
 use super::count::{Pairings, Seed};
 use super::least_yield::LeastYield;
+use super::lot::Lot;
 use super::quantity::{Length, Torques};
 use super::threads::Threads;
 
@@ -42,6 +43,12 @@ pub enum Command {
                       seatyield pair pump.toml --parts shafts.csv --parts hubs.csv --all --step \"0.05 mm\" --out out/match\n  \
                       seatyield pair pump.toml --torque 10..80 --out out/ladder")]
     Pair(Pair),
+    /// Study the capability of measured parts; propose the process to paste into a scenario
+    #[command(after_help = "Examples:\n  \
+                      seatyield lot rings.csv --nominal \"8 mm\" --deviations \"-15 um..15 um\" --subgroup hour\n  \
+                      seatyield lot runout.csv --separator semicolon --decimal , --max \"15 um\"\n  \
+                      seatyield lot gauge.csv --part part --appraiser appraiser --trial trial --nominal \"37.185 mm\" --class H6")]
+    Lot(Box<Lot>),
     /// Read and check a scenario; print what would run and what it would cost
     #[command(after_help = "Example: seatyield check pump.toml")]
     Check(Check),
@@ -84,7 +91,7 @@ pub struct Run {
 /// Where a report goes.
 #[derive(Debug, Args)]
 pub struct Destination {
-    /// Report folder [default: out/<scenario name>]
+    /// Report folder [default: out/<name of the scenario or of the file>]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Replace an existing folder that holds something else

@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
-use study::record::Record;
+use study::record::{LotStudy, Record};
 
 use crate::exit::Failure;
 
@@ -18,6 +18,12 @@ pub const MOST_BYTES: u64 = 64 << 20;
 pub fn read(path: &Path) -> Result<Record, Failure> {
     let text = text(path)?;
     Record::from_json(&text).map_err(|error| not_a_record(path, error.to_string()))
+}
+
+/// The hash of the readings whose study a file holds; `None` when it is no study of readings.
+pub fn lot_hash(path: &Path) -> Option<String> {
+    let study: LotStudy = serde_json::from_str(&text(path).ok()?).ok()?;
+    Some(study.file.sha256)
 }
 
 fn text(path: &Path) -> Result<String, Failure> {

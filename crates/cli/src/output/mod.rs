@@ -4,6 +4,7 @@ pub mod capability;
 pub mod console;
 pub mod drawing;
 pub mod ladder;
+pub mod lot;
 pub mod matrix;
 pub mod matrix_json;
 pub mod numbers;

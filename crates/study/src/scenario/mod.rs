@@ -41,7 +41,7 @@ mod syntax;
 mod temperature;
 mod thread;
 mod tightening_factor;
-mod unit;
+pub(crate) mod unit;
 pub(crate) mod value;
 pub(crate) mod walk;
 

@@ -144,6 +144,10 @@ pub(crate) fn check_text(file: &str, text: &str, kind: &Kind) -> Result<(), Prob
     Ok(())
 }
 
+/// The text of bytes in UTF-8.
+///
+/// # Errors
+/// The first byte that is not.
 fn decode(file: &str, bytes: Vec<u8>, kind: &Kind) -> Result<String, Problems> {
     let wide = match bytes.as_slice() {
         [0xff, 0xfe, 0, 0, ..] => Some("UTF-32, little end first"),
