@@ -156,38 +156,38 @@ const PARENT_MEAN: Parameter = Parameter {
     words: "mean before the sign is dropped, counted from the origin",
 };
 
-/// Steps of the search for the mean of the parent.
+/// Steps of the search for the standard deviation of the parent.
 const STEPS: u32 = 24;
 
 /// The folded normal distribution of largest likelihood with its origin at zero.
 ///
 /// At the maximum `parent_sd^2 + parent_mean^2` is the mean of the squares of the readings (Leone, Nelson and Nottingham
-/// 1961, recalled), so only the way it is split between both is searched, as an angle.
+/// 1961, recalled), so only the logarithm of `parent_sd` is searched, between that of the readings' own standard deviation
+/// and that of their root mean square.
 fn fit(readings: &[f64]) -> Result<Fitted, FitError> {
     let readings = Readings::new(readings, 2)?;
     if readings.least < 0.0 {
         return Err(FitError::Unsuited);
     }
     let root = libm::hypot(readings.mean, readings.sd);
-    let split = |angle: f64| (root * libm::sin(angle), root * libm::cos(angle));
-    let height = |angle: f64| {
-        let (mean, sd) = split(angle);
+    let split = |t: f64| {
+        let sd = libm::exp(t);
+        (libm::sqrt(((root - sd) * (root + sd)).max(0.0)), sd)
+    };
+    let height = |t: f64| {
+        let (mean, sd) = split(t);
         log_likelihood(&readings, mean, sd)
     };
-    // With more mean than that the parent would spread less than the readings.
-    let last = libm::atan2(readings.mean, readings.sd);
-    let step = last / f64::from(STEPS);
+    let (first, last) = (libm::log(readings.sd), libm::log(root));
+    let place = |i: u32| first + (last - first) / f64::from(STEPS) * f64::from(i);
     let best = (0..=STEPS)
-        .map(|i| (i, height(step * f64::from(i))))
+        .map(|i| (i, height(place(i))))
         .max_by(|a, b| a.1.total_cmp(&b.1))
         .map_or(0, |best| best.0);
     let (from, to) = (best.saturating_sub(1), (best + 1).min(STEPS));
-    let (mut angle, searched) =
-        maximum_between(step * f64::from(from), step * f64::from(to), height);
-    if height(0.0) >= searched {
-        angle = 0.0;
-    }
-    let (mean, sd) = split(angle);
+    let (found, searched) = maximum_between(place(from), place(to), height);
+    let at = [place(best), found][usize::from(searched > height(place(best)))];
+    let (mean, sd) = split(at);
     let shape = FoldedNormal::new(mean, sd, 0.0).map_err(|_| FitError::NoMaximum)?;
     Ok(Fitted {
         shape: Arc::new(shape),
@@ -197,7 +197,7 @@ fn fit(readings: &[f64]) -> Result<Fitted, FitError> {
             ("origin", Role::Place, 0.0),
         ],
         free: 2,
-        log_likelihood: height(angle),
+        log_likelihood: height(at),
     })
 }
 

@@ -5,8 +5,8 @@ use crate::normal;
 use crate::quadrature::for_each_node;
 use crate::shape::{Shape, ShapeError};
 
-/// Scores beyond which values are left out; their probability is below `1e-23`.
-const LAST_SCORE: f64 = 10.2;
+/// Scores beyond which values are left out; their probability is below `1e-36`.
+const LAST_SCORE: f64 = 12.75;
 
 /// Widest panel in scores.
 const WIDEST: f64 = 0.85;

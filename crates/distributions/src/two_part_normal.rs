@@ -117,7 +117,8 @@ const SD_ABOVE: Parameter = Parameter {
 /// With the mode given and `A`, `B` the sums of squares of the distances below and above it, the best parts are
 /// `sd_below = A^(1/3) h`, `sd_above = B^(1/3) h` with `n h^2 = A^(1/3) + B^(1/3)` (S. John 1982, recalled), and the
 /// likelihood falls with `A^(1/3) + B^(1/3)`; so only the mode is searched, first over the readings and the middles
-/// between them, then around the best of these. A mode at an outermost reading would leave one part without spread.
+/// between them, then around the highest of these that is higher than its neighbours. A mode at an outermost reading would
+/// leave one part without spread and is not taken for a maximum.
 fn fit(readings: &[f64]) -> Result<Fitted, FitError> {
     let readings = Readings::new(readings, 3)?;
     let squares = Squares::new(&readings);
@@ -128,15 +129,13 @@ fn fit(readings: &[f64]) -> Result<Fitted, FitError> {
         .flat_map(|pair| [pair[0], 0.5 * (pair[0] + pair[1])])
         .chain(sorted.last().copied())
         .collect();
-    let best = (0..places.len())
-        .max_by(|&i, &j| {
-            squares
-                .height(places[i])
-                .total_cmp(&squares.height(places[j]))
-        })
+    let heights: Vec<f64> = places.iter().map(|place| squares.height(*place)).collect();
+    let best = (1..places.len() - 1)
+        .filter(|&i| heights[i] > heights[i - 1] && heights[i] >= heights[i + 1])
+        .max_by(|&i, &j| heights[i].total_cmp(&heights[j]))
         .ok_or(FitError::NoMaximum)?;
-    let mut found = (places[best], squares.height(places[best]));
-    for pair in places[best.saturating_sub(2)..(best + 3).min(places.len())].windows(2) {
+    let mut found = (places[best], heights[best]);
+    for pair in places[best - 1..=best + 1].windows(2) {
         if pair[1] > pair[0] {
             let here = maximum_between(pair[0], pair[1], |mode| squares.height(mode));
             if here.1 > found.1 {

@@ -175,3 +175,38 @@ fn the_origin_is_found_where_the_readings_show_one_and_zero_where_they_do_not() 
     let below: Vec<f64> = steep.iter().map(|x| x - 1.0).collect();
     assert_eq!(weibull(&below).err(), Some(FitError::NoMaximum));
 }
+
+/// Rows of a table below its comment and its line of column names.
+fn rows(table: &'static str) -> impl Iterator<Item = Vec<&'static str>> {
+    table
+        .lines()
+        .filter(|line| !line.starts_with('#'))
+        .skip(1)
+        .map(|line| line.split(',').collect())
+}
+
+#[test]
+fn verified_likelihoods_against_a_direct_search_on_six_sets_of_readings() {
+    let number = |text: &str| -> f64 { text.parse().unwrap() };
+    let mut count = 0;
+    for row in rows(include_str!("golden/fits.csv")) {
+        let [set, name] = [row[0], row[1]];
+        let readings: Vec<f64> = rows(include_str!("golden/readings.csv"))
+            .find(|row| row[0] == set)
+            .map(|row| row[1].split(' ').map(number).collect())
+            .unwrap();
+        let free: usize = row[2].parse().unwrap();
+        let fitted = Kind::named(name).unwrap().fit.unwrap()(&readings);
+        if free == 0 {
+            assert_eq!(fitted.err(), Some(FitError::NoMaximum), "{set} {name}");
+        } else {
+            let fitted = fitted.unwrap_or_else(|error| panic!("{set} {name}: {error}"));
+            let short = number(row[3]) - fitted.log_likelihood;
+            println!("{set} {name}: short of the direct search by {short:.1e}");
+            assert_eq!(fitted.free, free, "{set} {name}");
+            assert!(short.abs() < 1e-6, "{set} {name}: short by {short:e}");
+        }
+        count += 1;
+    }
+    assert_eq!(count, 48);
+}
