@@ -1,6 +1,6 @@
 //! What a study of readings found, on the terminal: the findings, then one table of indices a characteristic.
 
-use study::record::{Index, LotCapability, LotCharacteristic, LotStudy};
+use study::record::{Gauge, Index, LotCapability, LotCharacteristic, LotStudy};
 
 use super::capability::trimmed;
 use super::numbers::{count, fixed, significant};
@@ -33,12 +33,7 @@ fn one(of: &LotCharacteristic, confidence: f64) -> String {
     if let Some(capability) = &of.capability {
         text += &indices(capability, confidence);
         if let Some(bound) = capability.demonstrated {
-            text += &wrapped(&format!(
-                "{} of {} readings demonstrate {} at 95 %, one-sided.",
-                plain(&capability.leads.0),
-                count(of.n),
-                fixed(bound, 2)
-            ));
+            text += &wrapped(&demonstrated(of, capability, bound));
         }
         text += &wrapped(&plain(&capability.leads.1));
     }
@@ -54,10 +49,75 @@ fn one(of: &LotCharacteristic, confidence: f64) -> String {
             of.classes.join(", ")
         ));
     }
-    text += "\n  To paste into a scenario:\n\n";
+    if let Some(gauge) = &of.gauge {
+        text += &gauge_study(gauge, &of.unit);
+    }
+    if !of.scenario.is_empty() {
+        text += "\n  To paste into a scenario:\n\n";
+    }
     for line in plain_lines(&of.scenario).lines() {
         text += &format!("    {line}\n");
     }
+    text
+}
+
+/// `Ppk 1.33 seen on 30 readings demonstrates 1.02 (95 %, one-sided).`
+fn demonstrated(of: &LotCharacteristic, capability: &LotCapability, bound: f64) -> String {
+    let name = capability.leads.0.as_str();
+    let seen = match name {
+        "Cpk" => capability.cpk,
+        "Ppk" => capability.ppk,
+        _ => capability.ppk_percentile,
+    };
+    let seen = seen.map_or_else(String::new, |index| format!(" {}", fixed(index.value, 2)));
+    format!(
+        "{}{seen} seen on {} readings demonstrates {} (95 %, one-sided).",
+        plain(name),
+        count(of.n),
+        fixed(bound, 2)
+    )
+}
+
+/// Where the scatter of repeated measurements comes from.
+fn gauge_study(of: &Gauge, unit: &str) -> String {
+    if !of.reason.is_empty() {
+        return wrapped(&plain(&of.reason));
+    }
+    let (parts, appraisers, trials) = of.counts;
+    let mut text = wrapped(&format!(
+        "Gauge: {parts} parts, {appraisers} {}, {trials} trials",
+        if appraisers == 1 {
+            "appraiser"
+        } else {
+            "appraisers"
+        }
+    ));
+    let mut rows = vec![row(["", &format!("sd {}", plain(unit)), "of total"])];
+    for (name, sd) in [
+        ("repeatability", of.repeatability),
+        ("reproducibility", of.reproducibility),
+        ("gauge, both", of.gauge),
+        ("part to part", of.parts),
+        ("total", of.total),
+    ] {
+        let share = if of.total > 0.0 { sd / of.total } else { 0.0 };
+        rows.push(row([
+            name,
+            &significant(sd, 3),
+            &format!("{} %", significant(100.0 * share, 3)),
+        ]));
+    }
+    text += &set(&[Side::Left, Side::Right, Side::Right], &rows);
+    if let Some(share) = of.of_tolerance {
+        text += &wrapped(&format!(
+            "Six gauge standard deviations take {} % of the tolerance.",
+            significant(100.0 * share, 3)
+        ));
+    }
+    text += &wrapped(&format!(
+        "The gauge tells {} categories of parts apart.",
+        of.categories
+    ));
     text
 }
 
