@@ -10,7 +10,8 @@ use crate::problem::id;
 use crate::readings::slip;
 use crate::scenario::characteristic::{Drawing, Spec};
 use crate::scenario::process::word;
-use crate::scenario::quantity::Quantity;
+use crate::scenario::quantity::{LARGEST, Measure, Quantity};
+use crate::scenario::scale::Scale;
 use crate::scenario::walk::{Section, nearest};
 use crate::scenario::{FromLot, Lot, LotColumn, UseOfReadings};
 
@@ -176,41 +177,47 @@ fn inside(
     }
     let name = unit.or(heading).unwrap_or("");
     let key = if unit.is_some() { "unit" } else { "column" };
+    let (scale, measures) = scale_and_measures(spec.scale);
     let one = match Quantity::parse(&format!("1 {name}")) {
-        Ok(one) if spec.scale.absolute_measures().contains(&one.measure) => one,
+        Ok(one) if measures.contains(&one.measure) => one,
         _ => {
-            let kinds: Vec<&str> = spec
-                .scale
-                .absolute_measures()
-                .iter()
-                .map(|m| m.words())
-                .collect();
+            let kinds: Vec<&str> = measures.iter().map(|m| m.words()).collect();
             let found = match name {
                 "" => "readings without a unit".to_owned(),
                 name => format!("readings in {}", quoted(name)),
             };
-            section.bad(
-                &id::UNIT,
-                key,
-                &found,
-                &kinds.join(" or "),
-                &format!(
-                    "state the unit in the heading, {} [{}], or by unit = \"…\"",
-                    column.name,
-                    spec.scale.absolute_measures()[0].usual()
+            let usual = measures[0].usual();
+            let hint = match usual {
+                "" => "leave the unit out".to_owned(),
+                usual => format!(
+                    "state the unit in the heading, {} [{usual}], or by unit = \"…\"",
+                    column.name
                 ),
-            );
+            };
+            section.bad(&id::UNIT, key, &found, &kinds.join(" or "), &hint);
             return None;
         }
     };
+    let scale = if one.measure == Measure::Angle {
+        scale
+    } else {
+        spec.scale
+    };
     let value = |number: f64| {
-        spec.scale.absolute(Quantity {
+        scale.absolute(Quantity {
             value: number * one.value,
             number,
             ..one
         })
     };
     let values: Arc<[f64]> = column.values.iter().map(|number| value(*number)).collect();
+    if let Some(far) = values.iter().find(|v| libm::fabs(**v) > LARGEST) {
+        let found = format!("a reading of {}", spec.scale.show(*far));
+        let expected =
+            format!("readings of at most {LARGEST:e} in the unit of the inside (mm, rad)");
+        section.bad(&id::RANGE, "column", &found, &expected, "");
+        return None;
+    }
     if let Some(slip) = slip(&values, drawing.nominal) {
         let middle = drawing.nominal * slip.ratio;
         let found = format!(
@@ -229,6 +236,18 @@ fn inside(
         return None;
     }
     Some(values)
+}
+
+/// How readings of an angle are taken, and what readings may measure: those of a taper may also be angles of the included cone.
+fn scale_and_measures(scale: Scale) -> (Scale, Vec<Measure>) {
+    let mut measures = scale.absolute_measures().to_vec();
+    match scale {
+        Scale::TaperRate => {
+            measures.insert(0, Measure::Angle);
+            (Scale::ConeAngle, measures)
+        }
+        other => (other, measures),
+    }
 }
 
 fn kind(section: &Section<'_, '_>, name: &str) -> Option<&'static Kind> {

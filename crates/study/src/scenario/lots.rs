@@ -212,6 +212,15 @@ fn wanted(table: &Section<'_, '_>, name: &str, columns: Vec<String>) -> Option<W
             "file = \"lots/hubs.csv\"",
         );
     }
+    if file.as_ref().is_some_and(|file| file.trim().is_empty()) {
+        table.bad(
+            &id::TEXT,
+            "file",
+            "an empty text",
+            "the name of a CSV file",
+            "",
+        );
+    }
     let separators = Separator::ALL.map(Separator::word);
     let separator = word(table, "separator", &separators).and_then(Separator::named);
     let decimal = word(table, "decimal", &[".", ","]);
