@@ -5,9 +5,12 @@ pub mod index;
 mod interval;
 pub mod masks;
 pub mod moments;
+pub mod normality;
 pub mod quantiles;
 pub mod sketch;
 pub mod sum;
 pub mod tally;
+mod test;
 
 pub use interval::Interval;
+pub use test::Test;
