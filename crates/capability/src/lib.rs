@@ -8,6 +8,7 @@ pub mod moments;
 pub mod normality;
 pub mod quantiles;
 pub mod sketch;
+pub mod subgroups;
 pub mod sum;
 pub mod tally;
 mod test;
