@@ -1,6 +1,7 @@
 //! Statistics of readings, simulated or measured: moments, quantiles, exact intervals, capability indices.
 
 pub mod binomial;
+pub mod gauge;
 pub mod index;
 mod interval;
 pub mod masks;
