@@ -22,7 +22,7 @@ pub fn readings(shape: &str, seed: u64, n: usize, step: u64) -> Vec<f64> {
         let number = generator.next();
         let whole = match shape {
             "sum" => (0..4).map(|part| number >> (16 * part) & 0xffff).sum(),
-            "square" => (number >> 32) * (number >> 32) >> 48,
+            "square" => ((number >> 32) * (number >> 32)) >> 48,
             _ => panic!("no shape is called {shape:?}"),
         };
         (whole / step) as f64
