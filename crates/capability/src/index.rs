@@ -4,11 +4,16 @@
 //! median and `3 s` by the distance from the median to the 0.135 % or 99.865 % quantile. Signs: a limit is passed when its
 //! side of the index is negative.
 
+mod lot;
 mod measured;
 mod normal;
 mod percentile;
 
-pub use measured::{measured_cp_interval, measured_cpk_interval, measured_lower_bound};
+pub use lot::{LotIndices, lot_indices};
+pub use measured::{
+    measured_cp_interval, measured_cpk_interval, measured_lower_bound, measured_lower_bound_within,
+    needed_to_demonstrate,
+};
 pub use normal::{
     NORMAL_ATOM, NORMAL_KURTOSIS, NORMAL_SKEWNESS, Within, normal_formula, shape_is_normal,
     within_formula,
@@ -98,6 +103,8 @@ pub enum Absent {
     },
     /// The intervals of the two quantiles that stand for the spread overlap.
     SpreadUnsure,
+    /// The readings are not in subgroups.
+    NoSubgroups,
 }
 
 impl Absent {
@@ -113,6 +120,9 @@ impl Absent {
             }
             Self::SpreadUnsure => {
                 "The quantiles that stand for the spread cannot be told apart with this many values.".into()
+            }
+            Self::NoSubgroups => {
+                "The readings are in no subgroups of two or more, so the scatter within subgroups is not known.".into()
             }
         }
     }
@@ -139,6 +149,7 @@ mod tests {
                 n: 500,
             },
             Absent::SpreadUnsure,
+            Absent::NoSubgroups,
         ];
         for absent in all {
             let reason = absent.reason();

@@ -1,13 +1,21 @@
 //! Statistics of readings, simulated or measured: moments, quantiles, exact intervals, capability indices.
 
 pub mod binomial;
+pub mod gauge;
 pub mod index;
 mod interval;
 pub mod masks;
 pub mod moments;
+pub mod normality;
+pub mod order;
+pub mod outliers;
 pub mod quantiles;
+pub mod resolution;
 pub mod sketch;
+pub mod subgroups;
 pub mod sum;
 pub mod tally;
+mod test;
 
 pub use interval::Interval;
+pub use test::Test;
