@@ -33,7 +33,7 @@ fn place() -> tempfile::TempDir {
 
 /// Every file of a folder with its bytes.
 fn contents(folder: &Path) -> Vec<(std::path::PathBuf, Vec<u8>)> {
-    let files = tree(folder).into_iter();
+    let files = tree(folder).into_iter().filter(|path| path.is_file());
     files
         .map(|path| {
             (
@@ -131,20 +131,12 @@ fn what_stands_beside_an_index_is_filled_or_not_stated() {
     assert_eq!(beside("readings"), "60");
 }
 
-/// The scenario of the tests with the gauge diameter of the shaft from the pasted lines.
-fn pasted(lines: &str, measured: bool) -> String {
-    let mut processes = lines.lines().filter(|line| line.starts_with("process = "));
-    let process = if measured {
-        processes.nth(1)
-    } else {
-        processes.next()
-    };
+/// The scenario of the tests with the gauge diameter of the shaft from the pasted process.
+fn pasted(lines: &str) -> String {
+    let process = lines.lines().find(|line| line.starts_with("process = "));
     let process = process.expect("a process");
-    let scenario = include_str!("../../cli/winch.toml");
-    let mut text = String::new();
-    let mut in_shaft = false;
-    let mut done = false;
-    for line in scenario.lines() {
+    let (mut text, mut in_shaft, mut done) = (String::new(), false, false);
+    for line in include_str!("../../cli/winch.toml").lines() {
         if line.starts_with('[') {
             in_shaft = line == "[shaft]";
         }
@@ -158,19 +150,74 @@ fn pasted(lines: &str, measured: bool) -> String {
         }
     }
     assert!(done, "the scenario has a shaft with a gauge diameter");
-    if measured {
-        let at = lines.find("[lots.").expect("a table of the lot");
-        text += &lines[at..];
-    }
     text
 }
 
 #[test]
-fn pasted_lines_are_a_scenario_that_can_run() {
+fn a_pasted_process_is_a_scenario_that_can_run() {
     let place = tempfile::tempdir().unwrap();
     let of = only(studied_in(place.path(), &readings(), &LIMITS));
-    for (name, measured) in [("stated.toml", false), ("measured.toml", true)] {
-        fs::write(place.path().join(name), pasted(&of.scenario, measured)).unwrap();
-        exits(&seatyield(place.path(), &["check", name]), 0);
+    fs::write(place.path().join("pasted.toml"), pasted(&of.scenario)).unwrap();
+    exits(&seatyield(place.path(), &["check", "pasted.toml"]), 0);
+}
+
+#[test]
+fn lots_that_shift_are_pasted_as_lots_and_can_run() {
+    // Twelve lots of ten: scores within a lot, shifted by scores of the lots; both even and mixed.
+    let score = |i: usize, n: usize| distributions::normal::quantile((i as f64 + 0.5) / n as f64);
+    let mut text = String::from("lot,d [mm]\n");
+    for lot in 0..12 {
+        for part in 0..10 {
+            let z = score((part * 7 + lot * 3) % 10, 10) + 1.5 * score((lot * 5) % 12, 12);
+            text += &format!("L{lot},{:.5}\n", 29.994 + 0.0012 * z);
+        }
+    }
+    let place = tempfile::tempdir().unwrap();
+    let mut options = LIMITS.to_vec();
+    options.extend(["--subgroup", "lot"]);
+    let of = only(studied_in(place.path(), &text, &options));
+    assert!(of.normality.normal, "{}", of.normality.words);
+    let process = of
+        .scenario
+        .lines()
+        .find(|line| line.starts_with("process = "))
+        .unwrap();
+    assert!(
+        process.contains("lots = { sd = ") && process.contains("size = 10"),
+        "{process}"
+    );
+    fs::write(place.path().join("pasted.toml"), pasted(&of.scenario)).unwrap();
+    exits(&seatyield(place.path(), &["check", "pasted.toml"]), 0);
+}
+
+#[test]
+fn the_readings_themselves_are_proposed_with_what_the_file_needs() {
+    let place = tempfile::tempdir().unwrap();
+    let text = "made by hand\nserial;d [mm]\n".to_owned()
+        + &(0..20)
+            .map(|i| format!("A{i};30,0{:02}\n", i * 7 % 20))
+            .collect::<String>();
+    let options = [
+        "--separator",
+        "semicolon",
+        "--decimal",
+        ",",
+        "--skip-rows",
+        "1",
+    ];
+    let of = only(studied_in(place.path(), &text, &options));
+    for line in [
+        "process = { lot = \"lot\", column = \"d\", use = \"resample\" }",
+        "[lots.lot]",
+        "file = \"lot.csv\"",
+        "separator = \"semicolon\"",
+        "decimal = \",\"",
+        "skip_rows = 1",
+    ] {
+        assert!(
+            of.scenario.lines().any(|found| found == line),
+            "{line}: {}",
+            of.scenario
+        );
     }
 }

@@ -14,7 +14,7 @@ pub fn lot(study: &LotStudy) -> String {
         text += &wrapped(&warning);
     }
     for characteristic in &study.characteristics {
-        text += &one(characteristic, study.confidence);
+        text += &one(characteristic, study);
     }
     text
 }
@@ -27,21 +27,18 @@ pub fn warnings(study: &LotStudy) -> Vec<String> {
         .collect()
 }
 
-fn one(of: &LotCharacteristic, confidence: f64) -> String {
+fn one(of: &LotCharacteristic, study: &LotStudy) -> String {
     let mut text = format!("\n{}\n", head(of));
     text += &wrapped(&spread(of));
     if let Some(capability) = &of.capability {
-        text += &indices(capability, confidence);
-        if let Some(bound) = capability.demonstrated {
-            text += &wrapped(&demonstrated(of, capability, bound));
-        }
-        text += &wrapped(&plain(&capability.leads.1));
+        text += &indices(capability, study.confidence);
     }
-    for line in [&of.normality.words, &of.order.words] {
+    let alone = LotStudy {
+        characteristics: vec![of.clone()],
+        ..study.clone()
+    };
+    for line in report::lot_findings(&alone).iter().chain(&of.notes) {
         text += &wrapped(&plain(line));
-    }
-    for note in &of.notes {
-        text += &wrapped(&plain(note));
     }
     if !of.classes.is_empty() {
         text += &wrapped(&format!(
@@ -54,28 +51,12 @@ fn one(of: &LotCharacteristic, confidence: f64) -> String {
     }
     if !of.scenario.is_empty() {
         text += "\n  To paste into a scenario:\n\n";
-    }
-    for line in plain_lines(&of.scenario).lines() {
-        text += &format!("    {line}\n");
+        for line in plain_lines(&of.scenario).lines() {
+            text += format!("    {line}").trim_end();
+            text += "\n";
+        }
     }
     text
-}
-
-/// `Ppk 1.33 seen on 30 readings demonstrates 1.02 (95 %, one-sided).`
-fn demonstrated(of: &LotCharacteristic, capability: &LotCapability, bound: f64) -> String {
-    let name = capability.leads.0.as_str();
-    let seen = match name {
-        "Cpk" => capability.cpk,
-        "Ppk" => capability.ppk,
-        _ => capability.ppk_percentile,
-    };
-    let seen = seen.map_or_else(String::new, |index| format!(" {}", fixed(index.value, 2)));
-    format!(
-        "{}{seen} seen on {} readings demonstrates {} (95 %, one-sided).",
-        plain(name),
-        count(of.n),
-        fixed(bound, 2)
-    )
 }
 
 /// Where the scatter of repeated measurements comes from.

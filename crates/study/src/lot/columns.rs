@@ -63,12 +63,11 @@ impl<'a> Picker<'a> {
         let roles = self.roles();
         let studied = self.studied(&roles);
         if studied.is_empty() && self.wrong.is_empty() {
-            let headings = self.headings();
-            self.wrong(
-                "the columns",
-                "no column of numbers to study",
-                &format!("one of {headings} with --column, holding numbers"),
-            );
+            let found = format!("no column of numbers to study among {}", self.headings());
+            let due = "a column of readings without another role";
+            let file = &self.sheet.file;
+            self.problems
+                .push(Problem::new(&id::PARTS_COLUMN, file, "", &found, due));
         }
         self.for_unknown(&studied);
         let readings = studied
