@@ -291,7 +291,7 @@ fn notes(
 /// Counts in bins of equal width; with a step, a bin holds a whole number of steps and its edges lie between readings.
 fn histogram(sorted: &[f64], step: Option<f64>) -> Option<Histogram> {
     let (min, max) = (*sorted.first()?, *sorted.last()?);
-    if !(max > min) {
+    if max <= min {
         return None;
     }
     let wanted = libm::ceil(2.0 * libm::cbrt(sorted.len() as f64)) as usize;

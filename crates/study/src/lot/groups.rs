@@ -1,10 +1,9 @@
 //! Subgroups of readings made close together: scatter within them, and whether their means and spreads differ.
 
 use capability::moments::Moments;
-use capability::quantiles;
-use record::{Subgroup, Subgroups, Test};
+use record::{Subgroup, Subgroups};
 
-use super::chance::{chi_square_test, f_test};
+use super::recorded;
 
 /// Subgroups that a record lists.
 const LISTED: usize = 400;
@@ -14,38 +13,22 @@ const LISTED: usize = 400;
 /// `None` where no subgroup holds two readings: then nothing is known of the scatter within them.
 pub(super) fn studied(values: &[f64], labels: &[String], stated: &str) -> Option<Subgroups> {
     let groups = gathered(values, labels);
-    let of: Vec<Moments> = groups
-        .iter()
-        .map(|(_, readings)| Moments::of(readings))
-        .collect();
-    let sizes = groups.iter().map(|(_, readings)| readings.len() as u64);
-    let freedom = values
-        .len()
-        .checked_sub(groups.len())
-        .filter(|left| *left > 0)?;
-    let (within, between) = squares(&of);
-    let mean_square = within / freedom as f64;
-    let count = groups.len();
     let readings: Vec<&[f64]> = groups
         .iter()
         .map(|(_, readings)| readings.as_slice())
         .collect();
+    let found = capability::subgroups::Subgroups::of(&readings)?;
     Some(Subgroups {
         stated: stated.to_owned(),
-        count: count as u64,
-        size: (sizes.clone().min()?, sizes.max()?),
-        sd_within: libm::sqrt(mean_square),
-        freedom: freedom as u64,
-        means_equal: analysis(within, between, count, values.len()),
-        spreads_equal_bartlett: bartlett(&of, mean_square, freedom),
-        spreads_equal_levene: levene(&readings),
-        sd_between: sd_between(&of, mean_square, between, values.len()),
-        each: groups
-            .iter()
-            .zip(&of)
-            .take(LISTED)
-            .map(|((name, readings), of)| each(name, readings, of))
-            .collect(),
+        count: found.count,
+        size: found.size,
+        sd_within: found.sd_within,
+        freedom: found.freedom,
+        means_equal: recorded(found.means_equal),
+        spreads_equal_bartlett: recorded(found.spreads_equal_bartlett),
+        spreads_equal_levene: recorded(found.spreads_equal_levene),
+        sd_between: found.sd_between,
+        each: groups.iter().take(LISTED).map(each).collect(),
     })
 }
 
@@ -62,90 +45,14 @@ fn gathered(values: &[f64], labels: &[String]) -> Vec<(String, Vec<f64>)> {
     groups
 }
 
-fn each(name: &str, readings: &[f64], of: &Moments) -> Subgroup {
+fn each((name, readings): &(String, Vec<f64>)) -> Subgroup {
     Subgroup {
-        name: name.to_owned(),
-        n: of.n(),
-        mean: of.mean().unwrap_or_default(),
+        name: name.clone(),
+        n: readings.len() as u64,
+        mean: Moments::of(readings).mean().unwrap_or_default(),
         min: readings.iter().copied().fold(f64::INFINITY, f64::min),
         max: readings.iter().copied().fold(f64::NEG_INFINITY, f64::max),
     }
-}
-
-/// Sums of squares within subgroups and between their means.
-fn squares(of: &[Moments]) -> (f64, f64) {
-    let total: f64 = of.iter().map(|group| group.n() as f64).sum();
-    let mean = of
-        .iter()
-        .map(|group| group.n() as f64 * group.mean().unwrap_or_default())
-        .sum::<f64>()
-        / total;
-    let within = of.iter().map(|group| {
-        let sd = group.sd().unwrap_or_default();
-        (group.n().saturating_sub(1)) as f64 * sd * sd
-    });
-    let between = of.iter().map(|group| {
-        let off = group.mean().unwrap_or_default() - mean;
-        group.n() as f64 * off * off
-    });
-    (within.sum(), between.sum())
-}
-
-/// One-way analysis of variance: `F = (between/(k - 1)) / (within/(N - k))`.
-fn analysis(within: f64, between: f64, groups: usize, n: usize) -> Option<Test> {
-    let over = groups.checked_sub(1).filter(|over| *over > 0)? as f64;
-    let under = n.checked_sub(groups).filter(|under| *under > 0)? as f64;
-    (within > 0.0).then(|| f_test((between / over) / (within / under), over, under))?
-}
-
-/// Standard deviation of the means beyond chance: `sqrt((MS between - MS within)/n0)`, with
-/// `n0 = (N - sum n_i^2 / N)/(k - 1)`; 0 when the mean square between is the smaller.
-fn sd_between(of: &[Moments], within: f64, between: f64, n: usize) -> f64 {
-    if of.len() < 2 {
-        return 0.0;
-    }
-    let (n, over) = (n as f64, (of.len() - 1) as f64);
-    let squared: f64 = of.iter().map(|group| (group.n() * group.n()) as f64).sum();
-    let size = (n - squared / n) / over;
-    libm::sqrt(((between / over - within) / size).max(0.0))
-}
-
-/// Bartlett's test (Proc. R. Soc. A 160 (1937) 268-282, recalled):
-///
-/// ```text
-/// T = ((N - k) ln s^2 - sum (n_i - 1) ln s_i^2) / (1 + (sum 1/(n_i - 1) - 1/(N - k))/(3 (k - 1)))
-/// ```
-fn bartlett(of: &[Moments], mean_square: f64, freedom: usize) -> Option<Test> {
-    let over = of.len().checked_sub(1).filter(|over| *over > 0)? as f64;
-    let (mut logs, mut inverse) = (0.0, 0.0);
-    for group in of {
-        let sd = group.sd().filter(|sd| *sd > 0.0)?;
-        let own = (group.n() - 1) as f64;
-        logs += own * libm::log(sd * sd);
-        inverse += 1.0 / own;
-    }
-    let freedom = freedom as f64;
-    let statistic = (freedom * libm::log(mean_square) - logs)
-        / (1.0 + (inverse - 1.0 / freedom) / (3.0 * over));
-    chi_square_test(statistic, over)
-}
-
-/// Levene's test with medians (M. B. Brown, A. B. Forsythe, J. Am. Stat. Assoc. 69 (1974) 364-367, recalled): the analysis of
-/// variance of the distances from the median of each subgroup.
-fn levene(groups: &[&[f64]]) -> Option<Test> {
-    let distances: Vec<Moments> = groups
-        .iter()
-        .map(|readings| {
-            let mut sorted = readings.to_vec();
-            sorted.sort_by(f64::total_cmp);
-            let median = quantiles::of_sorted(&sorted, 0.5).unwrap_or_default();
-            let away: Vec<f64> = readings.iter().map(|x| libm::fabs(x - median)).collect();
-            Moments::of(&away)
-        })
-        .collect();
-    let (within, between) = squares(&distances);
-    let n = groups.iter().map(|readings| readings.len()).sum();
-    analysis(within, between, groups.len(), n)
 }
 
 #[cfg(test)]

@@ -143,7 +143,7 @@ impl Builder<'_> {
             return self.absent(&["cp", "cpk"], reason);
         };
         let (sd, freedom) = (groups.sd_within, groups.freedom);
-        if !(sd > 0.0) || freedom + 1 < FEWEST {
+        if sd <= 0.0 || freedom + 1 < FEWEST {
             let reason = "The subgroups hold too few readings for the scatter within them.";
             return self.absent(&["cp", "cpk"], reason);
         }

@@ -4,7 +4,6 @@
 //! stands in `characteristic`: normality, order, subgroups, shapes, indices, and the lines to paste into a scenario.
 
 mod beside;
-mod chance;
 mod characteristic;
 mod classes;
 mod columns;
@@ -34,6 +33,14 @@ pub use options::{ForColumn, GaugeColumns, Grouping, LotOptions};
 
 /// Below this chance a difference is more than chance.
 const CHANCE: f64 = 0.05;
+
+/// A test as a record states it.
+fn recorded(test: Option<capability::Test>) -> Option<record::Test> {
+    test.map(|test| record::Test {
+        statistic: test.statistic,
+        p: test.p,
+    })
+}
 
 /// Why a file is not studied.
 #[derive(Debug, Clone, PartialEq, Eq)]

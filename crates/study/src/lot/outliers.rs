@@ -1,52 +1,26 @@
 //! Readings far from all others: flagged, never left out.
 
-use capability::moments::Moments;
+use capability::outliers;
 use record::Outlier;
 
-use super::CHANCE;
-use super::chance::t_test;
-
-/// Fewest readings among which one can be far from the others.
-const FEWEST: usize = 6;
-
-/// Flags the readings whose distance from the mean of the others is larger than chance gives, with Student's t of `n - 2` degrees
-/// of freedom and the chance shared among all readings (Bonferroni):
-///
-/// ```text
-/// t = (x - mean of the others) / (sd of the others * sqrt(1 + 1/(n - 1)))
-/// ```
+/// The readings far from the others, with their lines and serial numbers.
 pub(super) fn flagged(values: &[f64], lines: &[u64], serials: Option<&[String]>) -> Vec<Outlier> {
-    let n = values.len() as f64;
-    if values.len() < FEWEST {
-        return Vec::new();
-    }
-    let all = Moments::of(values);
-    let (Some(mean), Some(sd)) = (all.mean(), all.sd()) else {
-        return Vec::new();
-    };
-    let far = values.iter().enumerate().filter_map(|(i, &value)| {
-        let off = value - mean;
-        // Taking one reading out moves the mean by off/(n - 1), and the sum of squares by off^2 n/(n - 1).
-        let others_mean = mean - off / (n - 1.0);
-        let others = ((n - 1.0) * sd * sd - off * off * n / (n - 1.0)) / (n - 2.0);
-        if !(others > 1e-12 * sd * sd) {
-            return None;
-        }
-        let distance = (value - others_mean) / libm::sqrt(others);
-        let test = t_test(distance / libm::sqrt(1.0 + 1.0 / (n - 1.0)), n - 2.0)?;
-        (test.p * n < CHANCE).then(|| Outlier {
-            line: lines.get(i).copied().unwrap_or_default(),
-            reading: i as u64 + 1,
-            name: serials.and_then(|serials| serials.get(i).cloned()),
-            value,
-            distance,
-        })
-    });
-    far.collect()
+    let far = outliers::far(values).into_iter();
+    far.map(|far| Outlier {
+        line: lines.get(far.place).copied().unwrap_or_default(),
+        reading: far.place as u64 + 1,
+        name: serials.and_then(|serials| serials.get(far.place).cloned()),
+        value: far.value,
+        // Others without spread have no measure of distance.
+        distance: far.distance.unwrap_or_default(),
+    })
+    .collect()
 }
 
 #[cfg(test)]
 mod tests {
+    use capability::moments::Moments;
+
     use super::*;
 
     #[test]
