@@ -1,4 +1,5 @@
-//! Statistics of readings, simulated or measured: moments, quantiles, exact intervals, capability indices.
+//! Statistics of readings, simulated or measured: moments, quantiles, exact intervals, capability indices; of measured lots also
+//! their normality, subgroups, order of production, far readings, resolution, and the study of their gauge.
 
 pub mod binomial;
 pub mod gauge;

@@ -4,33 +4,14 @@
 //! run is repeatable. The quick run is part of the ordinary tests; the long one:
 //! `cargo test --release -p capability -- --ignored --nocapture`.
 
+mod readings;
+
 use capability::binomial;
 use capability::index::{Limits, PERCENTILES, normal_formula, percentile_formula};
 use capability::moments::Moments;
 use capability::sketch::Sketch;
 use distributions::normal;
-
-/// SplitMix64 (S. Vigna's reference code, recalled): one addition and two multiply-xor rounds a number.
-struct SplitMix64(u64);
-
-impl SplitMix64 {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    /// Uniform in the open interval (0, 1).
-    fn uniform(&mut self) -> f64 {
-        ((self.next() >> 11) as f64 + 0.5) / 9_007_199_254_740_992.0
-    }
-
-    fn score(&mut self) -> f64 {
-        normal::quantile(self.uniform())
-    }
-}
+use readings::SplitMix64;
 
 #[test]
 fn the_generator_matches_its_reference_at_seed_zero() {

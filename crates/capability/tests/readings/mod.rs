@@ -1,4 +1,11 @@
-//! Readings that any language makes alike: whole numbers from the SplitMix64 generator.
+//! Readings that any language makes alike: whole numbers from the SplitMix64 generator; and normal ones.
+
+#![allow(
+    dead_code,
+    reason = "each test that shares this file uses a part of it"
+)]
+
+use distributions::normal;
 
 /// SplitMix64 (S. Vigna's reference code, recalled): one addition and two multiply-xor rounds a number.
 pub struct SplitMix64(pub u64);
@@ -10,6 +17,16 @@ impl SplitMix64 {
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
         z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
         z ^ (z >> 31)
+    }
+
+    /// Uniform in the open interval (0, 1).
+    pub fn uniform(&mut self) -> f64 {
+        ((self.next() >> 11) as f64 + 0.5) / 9_007_199_254_740_992.0
+    }
+
+    /// Standard normal.
+    pub fn score(&mut self) -> f64 {
+        normal::quantile(self.uniform())
     }
 }
 
