@@ -316,6 +316,45 @@ fn verified_doubt_of_thirty_readings_is_that_of_the_noncentral_t() {
     assert_eq!(doubt.readings, 30);
 }
 
+/// A record carries its readings, so that it is run again to the same numbers without the file.
+#[test]
+fn a_record_with_readings_is_rechecked_without_the_file() {
+    let record = with_lot(
+        &readings(12, 40.0, 0.002),
+        "{ lot = \"a\", column = \"diameter\", use = \"fit\" }",
+        "draw_up = { max = \"1.03 mm\" }",
+    );
+    assert_eq!(record.readings[0].columns[0].values.len(), 12);
+    let stop = std::sync::atomic::AtomicBool::new(false);
+    let differences = study::recheck(&record, &RunOptions::threads(1), &|_| {}, &stop)
+        .unwrap_or_else(|reason| panic!("{reason}"));
+    assert!(differences.is_empty(), "{differences:?}");
+    let mut other = record.clone();
+    other.readings[0].sha256.replace_range(0..1, "g");
+    let differences = study::recheck(&other, &RunOptions::threads(1), &|_| {}, &stop)
+        .unwrap_or_else(|reason| panic!("{reason}"));
+    assert!(!differences.is_empty(), "another file is another scenario");
+}
+
+/// One to four readings run, and are warned of; no interval of their doubt is made up.
+#[test]
+fn four_readings_are_warned_of_and_have_no_doubt() {
+    let record = with_lot(
+        &[39.999, 40.0, 40.0, 40.001],
+        "{ lot = \"a\", column = \"diameter\", use = \"resample\" }",
+        "",
+    );
+    assert!(record.doubt.is_none());
+    assert!(
+        record
+            .warnings
+            .iter()
+            .any(|w| w.contains("4 readings cannot tell")),
+        "{:?}",
+        record.warnings
+    );
+}
+
 /// More pairings narrow the interval of the simulation and not that of the readings.
 #[test]
 fn doubt_of_readings_does_not_fall_with_pairings() {

@@ -8,6 +8,7 @@ mod describe;
 mod dispatch;
 mod doubt;
 mod drawn;
+mod few_readings;
 mod gates;
 mod inputs;
 mod kernel;

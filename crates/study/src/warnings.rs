@@ -2,6 +2,7 @@
 
 use fit::{Input, Output, Seat, Solution};
 
+use crate::few_readings;
 use crate::plan::Plan;
 use crate::scenario::{Scenario, Tightening};
 
@@ -32,6 +33,7 @@ pub fn of(
     .into_iter()
     .flatten()
     .chain(outputs.iter().filter_map(piled_up))
+    .chain(few_readings::warnings(scenario))
     .collect()
 }
 
