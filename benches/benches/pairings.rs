@@ -97,6 +97,11 @@ fn mechanisms(c: &mut Criterion) {
         ("pinion-bolt", "cone, settling, torque capacity"),
         ("fan-hub-hot", "cone, service temperature"),
         ("winch-drum-spline", "spline of 24 teeth"),
+        (
+            "coupling-supply",
+            "cone, seven kinds of process, lots, wear, inspection, correlation",
+        ),
+        ("coupling-measured", "cone, readings"),
     ] {
         let plan = Plan::new(&named(name, pairings).scenario).expect("a possible joint");
         group.bench_function(what, |b| {

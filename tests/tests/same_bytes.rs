@@ -6,7 +6,8 @@ use study::{Instructions, RunOptions};
 /// Enough for a few chunks and a last one that is not full.
 const PAIRINGS: &str = "210_007";
 
-const SCENARIOS: [&str; 6] = [
+const SCENARIOS: [&str; 7] = [
+    "coupling-supply",
     "pump-impeller",
     "fan-hub-gap-left",
     "winch-drum-mixed",
@@ -113,5 +114,29 @@ fn all_pairings_are_counted_once() {
                 broken.name
             );
         }
+    }
+}
+
+#[test]
+fn readings_drawn_anew_give_the_same_bytes_on_any_thread_and_unit() {
+    // Few pairings: the lots are drawn anew 400 times with as many.
+    let loaded = scenario("coupling-measured", &[("run.pairings", "3_000")]);
+    let one = run(&loaded, &RunOptions::threads(1)).to_json();
+    for threads in [2, 5] {
+        assert!(
+            one == run(&loaded, &RunOptions::threads(threads)).to_json(),
+            "{threads} threads"
+        );
+    }
+    for instructions in Instructions::available() {
+        let options = RunOptions {
+            threads: 2,
+            instructions,
+        };
+        assert!(
+            one == run(&loaded, &options).to_json(),
+            "{}",
+            instructions.name()
+        );
     }
 }

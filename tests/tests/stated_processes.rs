@@ -202,11 +202,9 @@ fn wear_spreads_the_mean_evenly_and_leaves_it_where_it_is() {
         "{ shape = \"normal\", sd = \"2 um\", offset = \"-12 um\", wear = { ramp = \"-12 um\", parts = 400 } }",
     );
     near(falling.process.sd(), c.process.sd(), 1e-15);
-    assert!(
-        c.stated
-            .contains("wear moves the mean by 12 um over 400 parts"),
-        "{}",
-        c.stated
+    assert_eq!(
+        c.slow_words(),
+        ["wear of 12 µm in 400 parts, from tool change to tool change"]
     );
     let both = process(
         "{ shape = \"uniform\", lots = { sd = \"1 um\", size = 50 }, wear = { ramp = \"6 um\", parts = 1e3 } }",

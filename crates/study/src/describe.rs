@@ -110,7 +110,7 @@ fn process(c: &Characteristic) -> record::Process {
     let (cp, cpk) = within.unwrap_or_default();
     record::Process {
         shape: process.shape_name().to_owned(),
-        stated: c.stated.clone(),
+        stated: in_micrometres(&c.stated),
         basis: match c.from_lot {
             Some(_) => Basis::Measured,
             None => Basis::Assumed,
@@ -127,11 +127,7 @@ fn process(c: &Characteristic) -> record::Process {
         pp,
         ppk,
         sd_within: slow.then(|| show(process.within_sd())),
-        slow: process
-            .slow()
-            .iter()
-            .map(|slow| slow_words(c, slow))
-            .collect(),
+        slow: c.slow_words(),
         readings: c.from_lot.as_ref().map(|from| from.readings.len() as u64),
         density: density(c),
     }
@@ -161,7 +157,19 @@ fn indices(c: &Characteristic, shape: &dyn distributions::Shape) -> (Option<f64>
     (both.filter(finite).filter(|_| worse.is_some()), worse)
 }
 
-/// What moves the mean, in words.
+impl Characteristic {
+    /// What moves the mean of the process, in words.
+    pub fn slow_words(&self) -> Vec<String> {
+        let slow = self.process.slow().iter();
+        slow.map(|slow| slow_words(self, slow)).collect()
+    }
+}
+
+/// Words as typed with the unit as it is printed.
+pub(crate) fn in_micrometres(typed: &str) -> String {
+    typed.replace(" um", " µm")
+}
+
 fn slow_words(c: &Characteristic, slow: &Slow) -> String {
     let unit = c.shown_in.unit();
     let (factor, unit) = if unit == "mm" {

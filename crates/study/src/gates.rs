@@ -3,6 +3,7 @@
 use record::{Inspection, Readings, ReadingsColumn, Throughput, Yield};
 use sampling::GateCounts;
 
+use crate::describe::in_micrometres;
 use crate::plan::Plan;
 use crate::run::Counts;
 use crate::scenario::Scenario;
@@ -27,7 +28,7 @@ fn inspection(scenario: &Scenario, word: &str, gates: &GateCounts) -> Inspection
     let share = |count| share::of(count, gates.made, scenario.run.confidence);
     let stated = scenario.characteristics().into_iter().filter_map(|c| {
         let inspection = c.inspection.as_ref().filter(|_| part_of(c.path) == word)?;
-        Some((c.path.to_owned(), inspection.stated.clone()))
+        Some((c.path.to_owned(), in_micrometres(&inspection.stated)))
     });
     Inspection {
         part: word.to_owned(),

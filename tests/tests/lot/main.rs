@@ -1,6 +1,7 @@
 //! `seatyield lot` as a whole: published readings, what is refused, folders, and lines that run when pasted.
 
 #[path = "../../cli/program.rs"]
+#[allow(dead_code, reason = "shared with other tests")]
 mod program;
 
 mod files;

@@ -97,7 +97,12 @@ fn characteristic_row(characteristic: &Characteristic) -> Vec<String> {
             fixed(shown.show(process.mean()), decimals)
         },
         spread,
-        plain(&characteristic.stated),
+        plain(
+            &std::iter::once(characteristic.stated.clone())
+                .chain(characteristic.slow_words())
+                .collect::<Vec<_>>()
+                .join("; "),
+        ),
     ]
 }
 

@@ -83,7 +83,7 @@ impl Typed {
         made.and_then(|process| process.with_slow(slow))
             .map_err(|error| refuse(section, spec, drawing.nominal, &error))
             .ok()
-            .map(|process| (process, stated + &self.slow.words()))
+            .map(|process| (process, stated))
     }
 }
 

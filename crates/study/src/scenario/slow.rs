@@ -74,20 +74,6 @@ impl SlowParts {
         }
         (section.walk.count() == before).then_some(slow)
     }
-
-    /// How they were stated, each behind a semicolon.
-    pub(crate) fn words(&self) -> String {
-        let moving = self.0.iter().filter(|typed| typed.by.value != 0.0);
-        moving
-            .map(|typed| {
-                let (by, parts) = (typed.by.canonical(), typed.parts);
-                match typed.key {
-                    "lots" => format!("; lots of {parts} whose means scatter with sd {by}"),
-                    _ => format!("; wear moves the mean by {by} over {parts} parts"),
-                }
-            })
-            .collect()
-    }
 }
 
 /// Standard deviation of all slow parts together.

@@ -176,12 +176,19 @@ fn absent(cap: &LotCapability) -> String {
         "outside" => "share outside".to_owned(),
         other => html(other),
     };
-    let items: Vec<String> = cap
-        .absent
+    // One reason is said once, for all that it leaves out.
+    let mut reasons: Vec<(&str, Vec<String>)> = Vec::new();
+    for (key, why) in &cap.absent {
+        match reasons.iter_mut().find(|(known, _)| known == why) {
+            Some((_, keys)) => keys.push(word(key)),
+            None => reasons.push((why, vec![word(key)])),
+        }
+    }
+    let items: Vec<String> = reasons
         .iter()
-        .map(|(key, why)| format!("{}: {}", word(key), html(why)))
+        .map(|(why, keys)| format!("{}: {}.", keys.join(", "), html(why.trim_end_matches('.'))))
         .collect();
-    format!("<p class=\"small\">Left out: {}.</p>\n", items.join("; "))
+    format!("<p class=\"small\">Left out. {}</p>\n", items.join(" "))
 }
 
 /// How often chance alone gives as much.
