@@ -8,6 +8,7 @@ mod dialect;
 mod ending;
 mod faults;
 mod heading;
+mod headings;
 mod lines;
 mod number;
 mod reader;

@@ -8,6 +8,7 @@ use crate::problem::id::{self, Id};
 use crate::problem::{Problem, Problems};
 use crate::scenario::Lot;
 use crate::scenario::document::{Entry, Node, Spot, Table, Value};
+use crate::scenario::homes::home;
 use crate::scenario::lines::Lines;
 use crate::scenario::quantity::{Measure, Quantity};
 use crate::scenario::value::{count_hint, read_quantity, shown, whole, whole_float};
@@ -469,53 +470,6 @@ impl<'w, 't> Section<'w, 't> {
     }
 }
 
-/// The table in which a key belongs, for keys that stand in one table only.
-fn home(key: &str) -> Option<&'static str> {
-    const HOMES: [(&str, &[&str]); 10] = [
-        (
-            "run",
-            &["pairings", "seed", "confidence", "target_yield", "outputs"],
-        ),
-        ("joint", &["seat", "elastic_law", "runout_radius"]),
-        ("teeth", &["count", "flank_half_angle", "engaged_length"]),
-        ("temperature", &["assembly", "service"]),
-        ("shaft", &["bore_diameter", "tooth_thickness"]),
-        ("hub", &["space_width"]),
-        ("spacer", &["thickness", "inside_diameter", "settling"]),
-        (
-            "contact",
-            &[
-                "friction",
-                "smoothing",
-                "blue_film",
-                "face_friction",
-                "face_radius",
-            ],
-        ),
-        (
-            "bolt",
-            &[
-                "size",
-                "pitch",
-                "torque",
-                "nut_factor",
-                "thread_friction",
-                "head_friction",
-                "head_diameter",
-                "property_class",
-                "yield_strength",
-                "head_at",
-                "thread_at",
-            ],
-        ),
-        ("bolt.torque.process", &["tightening_factor", "at_sds"]),
-    ];
-    HOMES
-        .iter()
-        .find(|(_, keys)| keys.contains(&key))
-        .map(|(table, _)| *table)
-}
-
 /// The dotted path of a key in a table.
 pub(crate) fn join(path: &str, key: &str) -> String {
     if path.is_empty() {
@@ -557,11 +511,5 @@ mod tests {
         );
         assert_eq!(nearest("colour", &["sd", "mean"]), None);
         assert_eq!(nearest("x", &["sd"]), None);
-    }
-
-    #[test]
-    fn homes_are_given_only_for_keys_of_one_table() {
-        assert_eq!(home("torque"), Some("bolt"));
-        assert_eq!(home("material"), None);
     }
 }
