@@ -5,7 +5,7 @@ use distributions::kind::{Parameter, Role, Usual};
 use crate::problem::id;
 use crate::scenario::characteristic::{Drawing, Spec};
 use crate::scenario::quantity::{Measure, Quantity};
-use crate::scenario::scale::Scale;
+use crate::scenario::scale::{Scale, short};
 use crate::scenario::walk::Section;
 
 /// Parameters of a shape as typed.
@@ -89,11 +89,12 @@ impl Parameters {
         let stated = self.0.iter().filter(|(parameter, _)| !is_end(parameter));
         stated
             .filter_map(|(parameter, typed)| {
-                Some(format!(
-                    "{} {}",
-                    parameter.words,
-                    typed.as_ref()?.canonical()
-                ))
+                let typed = typed.as_ref()?;
+                let value = match typed.unit {
+                    "" => short(typed.number),
+                    _ => typed.canonical(),
+                };
+                Some(format!("{} {value}", parameter.words))
             })
             .collect()
     }
