@@ -106,7 +106,11 @@ pub fn pictures() -> Vec<(String, String)> {
     all.push(("slow".to_owned(), slow()));
     all.into_iter()
         .map(|(name, examples)| {
-            let title = format!("Density: {}", name.replace('_', " "));
+            let shape = match name.as_str() {
+                "slow" => "lots and wear".to_owned(),
+                name => name.replace('_', " "),
+            };
+            let title = format!("Density: {shape}");
             let words = [
                 title.as_str(),
                 "height: share of parts in an equal step of the value",
