@@ -182,14 +182,7 @@ impl Reader<'_> {
     }
 
     pub(super) fn ragged(&self, row: &RawRow, cells: &[String], due: usize) -> Problem {
-        let splits = self.separator == Separator::Comma
-            && self.dialect.decimal == Decimal::Point
-            && cells.len() > due
-            && cells.windows(2).any(|pair| {
-                number(&pair[0], Decimal::Point).is_ok()
-                    && pair[1].bytes().all(|b| b.is_ascii_digit())
-                    && !pair[1].is_empty()
-            });
+        let splits = cells.len() > due && self.may_be_split(cells);
         let hint = if splits {
             format!(
                 "a decimal comma splits the value where commas also divide the cells: write the file with another separator, then {}",
@@ -238,5 +231,19 @@ impl Reader<'_> {
             &(self.set_by.set(&[("repeated_names", "true")])
                 + "  when a part may stand in several rows"),
         )
+    }
+
+    /// Whether a decimal comma may have split a value into two cells of this row.
+    pub(super) fn may_be_split(&self, cells: &[String]) -> bool {
+        let whole = |cell: &String| !cell.is_empty() && cell.bytes().all(|b| b.is_ascii_digit());
+        let signed = |cell: &String| {
+            let digits = cell.strip_prefix(['+', '-']).unwrap_or(cell);
+            !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit())
+        };
+        self.separator == Separator::Comma
+            && self.dialect.decimal == Decimal::Point
+            && cells
+                .windows(2)
+                .any(|pair| signed(&pair[0]) && whole(&pair[1]))
     }
 }

@@ -164,7 +164,11 @@ impl<R: Read> LineReader<R> {
                 text
             }
         };
-        match text.chars().enumerate().find(|(_, c)| forbidden_in_xml(*c)) {
+        match text
+            .chars()
+            .enumerate()
+            .find(|(_, c)| forbidden_in_xml(*c) || *c == '\u{feff}')
+        {
             Some((place, c)) => Err(LineError::Character(self.line, place + 1, c)),
             None => Ok(text),
         }

@@ -292,7 +292,11 @@ impl<'a> Reader<'a> {
 
     fn row(&mut self, row: &RawRow, mut cells: Vec<String>) {
         let due = self.sheet.columns.len();
-        if cells.len() == due + 1 && cells.last().is_some_and(String::is_empty) {
+        // An extra cell may be a separator at the end of the line, or the rest of a value that a decimal comma split.
+        if cells.len() == due + 1
+            && cells.last().is_some_and(String::is_empty)
+            && !self.may_be_split(&cells)
+        {
             cells.pop();
         }
         if cells.len() != due {

@@ -163,16 +163,18 @@ pub(super) fn split(rows: &[RawRow], separator: Separator) -> Result<Vec<Vec<Str
 pub(super) fn place(row: &RawRow, cell: usize, separator: Separator) -> (usize, usize) {
     let separator = char::from(separator.sign());
     let (mut line, mut column, mut at, mut quoted) = (row.line, 0, 0, false);
-    let mut begun = None;
+    // Only a quote at the beginning of a cell opens one; another one is a letter.
+    let (mut begun, mut fresh) = (None, true);
     for c in row.text.chars() {
         column += 1;
         if c == '\n' {
             line += 1;
             column = 0;
-        } else if c == '"' {
+        } else if c == '"' && (quoted || fresh) {
             quoted = !quoted;
         }
         let is_separator = c == separator && !quoted;
+        fresh = is_separator || (fresh && matches!(c, ' ' | '\t')) || (c == '"' && !quoted);
         if at == cell {
             if begun.is_none() && (is_separator || !matches!(c, ' ' | '\t')) {
                 begun = Some((line, column));
@@ -232,6 +234,18 @@ mod tests {
         assert!(rows(&["1,5\" pipe"], Separator::Comma)[0].is_ok());
         assert!(rows(&["\"a\"\"b\",\"\""], Separator::Comma)[0].is_ok());
         assert!(rows(&["\"a\" ;2"], Separator::Semicolon)[0].is_ok());
+    }
+
+    #[test]
+    fn a_quote_inside_a_bare_cell_is_a_letter() {
+        let row = RawRow {
+            line: 1,
+            text: "1,5\" pipe,\"a \"\"b\"\", c\",7".to_owned(),
+        };
+        let cells = split(std::slice::from_ref(&row), Separator::Comma).expect("agrees");
+        assert_eq!(cells[0], ["1", "5\" pipe", "a \"b\", c", "7"]);
+        let places = [0, 1, 2, 3].map(|cell| place(&row, cell, Separator::Comma));
+        assert_eq!(places, [(1, 1), (1, 3), (1, 11), (1, 24)]);
     }
 
     #[test]
