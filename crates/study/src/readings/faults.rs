@@ -2,7 +2,7 @@
 
 use super::dialect::{Decimal, Encoding, Separator};
 use super::lines::{LONGEST_LINE, LineError};
-use super::number::{NoNumber, number};
+use super::number::NoNumber;
 use super::reader::Reader;
 use super::rows::{QuoteError, RawRow};
 use super::suspect;
