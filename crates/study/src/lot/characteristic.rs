@@ -5,7 +5,7 @@ use record::{Histogram, LotCharacteristic, Normality, OrderPoint, Subgroups};
 
 use super::drawing::{ColumnUnit, Drawing};
 use super::shapes::{self, Candidate};
-use super::words::short;
+use super::words::{readings_are, short};
 use super::{
     CHANCE, beside, classes, gauge, groups, indices, normality, order, outliers, paste, resolution,
 };
@@ -247,7 +247,8 @@ fn notes(
     let n = of.n as usize;
     if n < FEW {
         notes.push(format!(
-            "{n} readings are few: 30 is the least for a study of a machine, 50 the usual number, 100 for a first study of a process."
+            "{} few: 30 is the least for a study of a machine, 50 the usual number, 100 for a first study of a process.",
+            readings_are(of.n)
         ));
     }
     if of.sd == 0.0 && n > 1 {

@@ -11,6 +11,7 @@ use record::{Index, LotCapability, Subgroups};
 use super::drawing::Drawing;
 use super::repeats::{self, Draws};
 use super::shapes::Candidate;
+use super::words::readings_are;
 
 /// Readings below which no interval is stated: its ends would be guesses.
 pub(super) const FEWEST: u64 = 5;
@@ -113,7 +114,8 @@ impl Builder<'_> {
     fn few(&self, n: u64) -> Option<String> {
         (n < FEWEST).then(|| {
             format!(
-                "{n} readings are too few for an interval, and an index without one says nothing."
+                "{} too few for an interval, and an index without one says nothing.",
+                readings_are(n)
             )
         })
     }

@@ -3,7 +3,7 @@
 use capability::normality::{anderson_darling, shapiro_wilk};
 use record::Normality;
 
-use super::words::short;
+use super::words::{readings_are, short};
 use super::{CHANCE, recorded};
 
 /// Fewest readings of the Anderson-Darling test.
@@ -27,7 +27,10 @@ pub(super) fn judged(sorted: &[f64]) -> Normality {
 
 fn words(n: usize, smallest: Option<f64>) -> String {
     let Some(p) = smallest else {
-        return format!("{n} readings are too few, or too alike, to test their shape.");
+        return format!(
+            "{} too few, or too alike, to test their shape.",
+            readings_are(n as u64)
+        );
     };
     if p < CHANCE {
         return format!(

@@ -5,7 +5,7 @@ use record::{ProductionOrder, Subgroups, Trend};
 
 use super::characteristic::{points, shifts};
 use super::recorded;
-use super::words::short;
+use super::words::{readings_are, short};
 
 /// Judges the order of readings.
 pub(super) fn studied(values: &[f64], unit: &str) -> ProductionOrder {
@@ -29,7 +29,10 @@ fn judged(n: usize, order: &Order, unit: &str) -> (&'static str, String) {
     match order.verdict {
         Verdict::TooFew => (
             "too_few",
-            format!("{rows}; {n} readings are too few, or too alike, to judge it."),
+            format!(
+                "{rows}; {} too few, or too alike, to judge it.",
+                readings_are(n as u64)
+            ),
         ),
         Verdict::Drift { change } => {
             let p = order.trend.map_or(0.0, |trend| trend.test.p);

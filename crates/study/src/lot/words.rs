@@ -53,6 +53,14 @@ pub(super) fn percent(share: f64) -> String {
     format!("{} %", short(100.0 * share))
 }
 
+/// `1 reading is`, `4 readings are`.
+pub(super) fn readings_are(n: u64) -> String {
+    match n {
+        1 => "1 reading is".to_owned(),
+        n => format!("{n} readings are"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

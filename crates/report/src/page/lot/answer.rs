@@ -202,14 +202,19 @@ fn expected(cap: &LotCapability, confidence: f64) -> Option<String> {
 fn index(c: &LotCharacteristic, cap: &LotCapability, confidence: f64) -> Vec<String> {
     let on = counted(c).replace(" measured", "");
     let Some((name, seen)) = leading(cap) else {
-        let mut reasons: Vec<&str> = cap.absent.values().map(String::as_str).collect();
-        reasons.dedup();
-        let why = if reasons.is_empty() {
-            String::new()
-        } else {
-            format!(": {}", reasons.join("; "))
-        };
-        return vec![format!("No index is given{why}.")];
+        let mut why = "No index is given.".to_owned();
+        let mut said: Vec<&str> = Vec::new();
+        for reason in cap
+            .absent
+            .values()
+            .map(|reason| reason.trim_end_matches('.'))
+        {
+            if !said.contains(&reason) && !reason.starts_with("No index") {
+                said.push(reason);
+                why = format!("{why} {reason}.");
+            }
+        }
+        return vec![why];
     };
     let value = two(seen.value);
     let first = match cap.demonstrated {
