@@ -100,3 +100,17 @@ fn a_pipe_and_a_folder_and_a_missing_file_are_said_and_never_waited_for() {
         assert!(problems.to_string().contains(words), "{problems}");
     }
 }
+
+#[test]
+fn a_line_of_more_than_a_mebibyte_is_over_the_limit() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("line.csv");
+    let text = format!("serial,diameter [mm]\nA,{}\n", "1".repeat(1 << 20));
+    fs::write(&path, text).expect("written");
+    let problems = read_all(&path, &Dialect::default(), &SetBy::Options).expect_err("too long");
+    assert_eq!(
+        (problems.exit_code, problems.list[0].place),
+        (8, Some((2, 1))),
+        "{problems}"
+    );
+}

@@ -26,6 +26,7 @@ mod lot;
 mod lots;
 mod material;
 mod mixture;
+mod nearest;
 mod overrides;
 mod parameters;
 mod process;
