@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use crate::problem::escape::quoted;
+use crate::problem::escape::{escaped, quoted};
 use crate::problem::id;
 use crate::problem::{Problem, Problems};
 use crate::readings::{self, Decimal, Dialect, Encoding, Missing, Separator, SetBy, Sheet, Want};
@@ -52,7 +52,9 @@ impl LotSource<'_> {
     /// All [`Problems`] of its file.
     pub fn read(&self, wanted: &WantedLot) -> Result<Lot, Problems> {
         match self {
-            LotSource::Folder(folder) => from_file(folder.join(&wanted.file), wanted),
+            LotSource::Folder(folder) => {
+                from_file(folder.join(&wanted.file), wanted).map_err(|found| named(found, wanted))
+            }
             LotSource::Record(all) => {
                 let found = all.iter().find(|readings| readings.lot == wanted.name);
                 found
@@ -62,6 +64,17 @@ impl LotSource<'_> {
             LotSource::Nowhere => Err(absent(wanted, "a scenario without a folder to look in")),
         }
     }
+}
+
+/// A missing file is said with both its paths: as it was looked for, and as the scenario names it.
+fn named(mut found: Problems, wanted: &WantedLot) -> Problems {
+    for problem in &mut found.list {
+        if problem.id == id::LOT_MISSING.name {
+            let typed = escaped(&quoted(&wanted.file));
+            problem.key = format!("lots.{}.file = {typed}", escaped(&wanted.name));
+        }
+    }
+    found
 }
 
 fn absent(wanted: &WantedLot, found: &str) -> Problems {
