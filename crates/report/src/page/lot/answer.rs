@@ -202,7 +202,6 @@ fn expected(cap: &LotCapability, confidence: f64) -> Option<String> {
 fn index(c: &LotCharacteristic, cap: &LotCapability, confidence: f64) -> Vec<String> {
     let on = counted(c).replace(" measured", "");
     let Some((name, seen)) = leading(cap) else {
-        let mut why = "No index is given.".to_owned();
         let mut said: Vec<&str> = Vec::new();
         for reason in cap
             .absent
@@ -211,10 +210,10 @@ fn index(c: &LotCharacteristic, cap: &LotCapability, confidence: f64) -> Vec<Str
         {
             if !said.contains(&reason) && !reason.starts_with("No index") {
                 said.push(reason);
-                why = format!("{why} {reason}.");
             }
         }
-        return vec![why];
+        let why = if said.is_empty() { "" } else { ": " };
+        return vec![format!("No index is given{why}{}.", said.join(". "))];
     };
     let value = two(seen.value);
     let first = match cap.demonstrated {
