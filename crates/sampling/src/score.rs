@@ -27,10 +27,6 @@ const LOG: [f64; 11] = [
     0.06572327158522023,
 ];
 
-#[expect(
-    clippy::approx_constant,
-    reason = "fitted, and not the nearest float to pi/2"
-)]
 /// `sin(f pi/2) / f` in powers of `f^2` on `|f| <= 1/2`; Chebyshev fit, error 6.8e-12.
 const SIN: [f64; 5] = [
     1.5707963267881,
