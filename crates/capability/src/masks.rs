@@ -1,66 +1,94 @@
-//! Counts of the sets of limits that pairings break.
+//! Counts of the sets of limits that pairings break, each by a second property with a few values.
 
 use std::collections::BTreeMap;
 
-/// Limits up to which every set has a counter of its own.
+/// Limits up to which a set's row is looked up by its mask.
 const DENSE_BITS: usize = 14;
 
-/// How often each set of broken limits was seen; a set is a mask with one bit for each limit.
+/// Row of a set that was not seen yet.
+const UNSEEN: u32 = u32::MAX;
+
+/// How often each set of broken limits was seen, by column; a set is a mask with one bit for each limit.
+///
+/// Only sets that were seen have a row: of many limits few are ever broken together.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct MaskCounts {
-    dense: Vec<u64>,
-    sparse: BTreeMap<u32, u64>,
+    columns: usize,
+    row_of: Vec<u32>,
+    sparse: BTreeMap<u32, u32>,
+    masks: Vec<u32>,
+    counts: Vec<u64>,
 }
 
 impl MaskCounts {
-    /// No pairing yet, for `limits` limits.
-    pub fn new(limits: usize) -> MaskCounts {
-        let dense = if limits <= DENSE_BITS {
-            vec![0; 1 << limits]
-        } else {
-            Vec::new()
-        };
+    /// No pairing yet, for `limits` limits and this many columns.
+    pub fn new(limits: usize, columns: usize) -> MaskCounts {
+        let dense = if limits <= DENSE_BITS { 1 << limits } else { 0 };
         MaskCounts {
-            dense,
+            columns: columns.max(1),
+            row_of: vec![UNSEEN; dense],
             sparse: BTreeMap::new(),
+            masks: vec![],
+            counts: vec![],
         }
     }
 
-    /// Counts the masks of a block.
+    /// Counts the masks of a block, each in the column of its place.
+    ///
+    /// # Panics
+    /// When a column is not there.
     #[inline(always)]
-    pub fn add(&mut self, masks: &[u32]) {
-        if self.dense.is_empty() {
-            for &mask in masks {
-                *self.sparse.entry(mask).or_default() += 1;
-            }
-            return;
+    pub fn add(&mut self, masks: &[u32], columns: &[u32]) {
+        for (&mask, &column) in masks.iter().zip(columns) {
+            let row = match self.row_of.get(mask as usize) {
+                Some(&row) if row != UNSEEN => row,
+                _ => self.row(mask),
+            };
+            self.counts[row as usize * self.columns + column as usize] += 1;
         }
-        let last = self.dense.len() - 1;
-        for &mask in masks {
-            self.dense[mask as usize & last] += 1;
+    }
+
+    /// The row of a mask, made when it is new.
+    #[cold]
+    fn row(&mut self, mask: u32) -> u32 {
+        let new = self.masks.len() as u32;
+        let row = match self.row_of.get_mut(mask as usize) {
+            Some(row) => row,
+            None => self.sparse.entry(mask).or_insert(UNSEEN),
+        };
+        if *row == UNSEEN {
+            *row = new;
+            self.masks.push(mask);
+            self.counts.resize(self.counts.len() + self.columns, 0);
         }
+        *row
     }
 
     /// Adds another part of the run; the order does not matter.
     pub fn merge(&mut self, other: &MaskCounts) {
-        for (sum, part) in self.dense.iter_mut().zip(&other.dense) {
-            *sum += part;
-        }
-        for (&mask, &count) in &other.sparse {
-            *self.sparse.entry(mask).or_default() += count;
+        for (mask, counts) in other.seen() {
+            let start = self.row(mask) as usize * self.columns;
+            for (sum, count) in self.counts[start..].iter_mut().zip(counts) {
+                *sum += count;
+            }
         }
     }
 
-    /// The sets that were seen, with their counts, by rising mask.
-    pub fn seen(&self) -> impl Iterator<Item = (u32, u64)> + '_ {
-        let dense = self
-            .dense
+    /// The sets that were seen, with their counts by column, by rising mask.
+    pub fn seen(&self) -> impl Iterator<Item = (u32, &[u64])> + '_ {
+        let rows: BTreeMap<u32, &[u64]> = self
+            .masks
             .iter()
-            .zip(0_u32..)
-            .map(|(&count, mask)| (mask, count));
-        dense
-            .filter(|&(_, count)| count > 0)
-            .chain(self.sparse.iter().map(|(&mask, &count)| (mask, count)))
+            .copied()
+            .zip(self.counts.chunks_exact(self.columns))
+            .collect();
+        rows.into_iter()
+    }
+
+    /// The sets that were seen, with their counts over all columns, by rising mask.
+    pub fn totals(&self) -> impl Iterator<Item = (u32, u64)> + '_ {
+        self.seen()
+            .map(|(mask, counts)| (mask, counts.iter().sum()))
     }
 }
 
@@ -70,15 +98,35 @@ mod tests {
 
     #[test]
     fn few_and_many_limits_count_the_same() {
-        let masks = [0, 1, 5, 5, 0, 4];
-        let mut counts = [MaskCounts::new(3), MaskCounts::new(20)];
+        let (masks, columns) = ([0, 1, 5, 5, 0, 4], [0, 1, 2, 2, 1, 0]);
+        let mut counts = [MaskCounts::new(3, 3), MaskCounts::new(20, 3)];
         for count in &mut counts {
-            count.add(&masks);
+            count.add(&masks, &columns);
             let part = count.clone();
             count.merge(&part);
         }
-        let seen = counts.map(|count| count.seen().collect::<Vec<_>>());
-        assert_eq!(seen[0], vec![(0, 4), (1, 2), (4, 2), (5, 4)]);
-        assert_eq!(seen[0], seen[1]);
+        for count in &counts {
+            let totals: Vec<_> = count.totals().collect();
+            assert_eq!(totals, [(0, 4), (1, 2), (4, 2), (5, 4)]);
+            let seen: Vec<_> = count.seen().map(|(_, c)| c.to_vec()).collect();
+            assert_eq!(seen, [[2, 2, 0], [0, 2, 0], [2, 0, 0], [0, 0, 4]]);
+        }
+    }
+
+    #[test]
+    fn order_of_merging_does_not_matter() {
+        let part = |masks: &[u32]| {
+            let mut counts = MaskCounts::new(4, 1);
+            counts.add(masks, &vec![0; masks.len()]);
+            counts
+        };
+        let (a, b) = (part(&[9, 3, 3]), part(&[1, 9]));
+        let merged = |first: &MaskCounts, second: &MaskCounts| {
+            let mut sum = first.clone();
+            sum.merge(second);
+            sum.totals().collect::<Vec<_>>()
+        };
+        assert_eq!(merged(&a, &b), merged(&b, &a));
+        assert_eq!(merged(&a, &b), [(1, 1), (3, 2), (9, 2)]);
     }
 }

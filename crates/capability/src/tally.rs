@@ -10,9 +10,14 @@ pub const BINS: usize = 2048;
 
 const BELOW: usize = 0;
 const ABOVE: usize = BINS + 1;
+/// The first of the slots of the point mass, one for each lane: many pairings in a row that count in one place wait for
+/// each other.
 const AT_ATOM: usize = BINS + 2;
-const ABSENT: usize = BINS + 3;
-const SLOTS: usize = BINS + 4;
+/// The first of the slots of what is absent, likewise.
+const ABSENT: usize = AT_ATOM + LANES;
+const SLOTS: usize = ABSENT + LANES;
+/// Room for the slots, a power of two so that no look-up can miss.
+const ROOM: usize = 4096;
 const LANES: usize = 8;
 
 /// Where the bins lie, what the sums are taken about, and the value that may hold a point mass.
@@ -58,10 +63,10 @@ impl Frame {
     }
 }
 
-/// Counts of one column.
+/// Counts of one column over one chunk.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Counts {
-    slots: Vec<u32>,
+    slots: Box<[u32; ROOM]>,
 }
 
 /// Sums of one column over one chunk: powers of the deviation from the frame's shift, and the extremes.
@@ -85,7 +90,7 @@ impl Default for Sums {
 impl Default for Counts {
     fn default() -> Self {
         Counts {
-            slots: vec![0; SLOTS],
+            slots: Box::new([0; ROOM]),
         }
     }
 }
@@ -93,7 +98,7 @@ impl Default for Counts {
 impl Counts {
     /// Adds the counts to `total` and sets them to nothing.
     pub fn drain_into(&mut self, total: &mut Totals) {
-        for (sum, slot) in total.slots.iter_mut().zip(&mut self.slots) {
+        for (sum, slot) in total.slots.iter_mut().zip(self.slots.iter_mut()) {
             *sum += u64::from(*slot);
             *slot = 0;
         }
@@ -139,7 +144,7 @@ impl Totals {
 
     /// Values at the point mass.
     pub fn at_atom(&self) -> u64 {
-        self.slots[AT_ATOM]
+        self.slots[AT_ATOM..ABSENT].iter().sum()
     }
 
     /// Values in all, the point mass included and what is absent left out.
@@ -148,52 +153,77 @@ impl Totals {
     }
 }
 
-/// Adds the first `values.len()` lanes of a column; `absent` says in bit `bit` which values are not defined.
+/// Which values of a column are not defined: bit `bit` of their lane is set.
+#[derive(Debug, Clone, Copy)]
+pub struct Missing<'a> {
+    /// The bits, by lane.
+    pub lanes: &'a [u32],
+    /// The bit of this column.
+    pub bit: u32,
+}
+
+/// Adds the first `values.len()` lanes of a column; `missing` says which are not defined, `None` that all are.
 ///
 /// `slots` receives the slot of every value, for a caller that wants to count by something else too.
 #[inline(always)]
 pub fn add(
     values: &[f64],
-    absent: &[u32],
-    bit: u32,
+    missing: Option<Missing<'_>>,
     frame: &Frame,
     sums: &mut Sums,
     counts: &mut Counts,
     slots: &mut [u32],
 ) {
+    match (missing, frame.atom) {
+        (None, None) => add_some::<false, false>(values, missing, frame, sums, slots),
+        (None, Some(_)) => add_some::<false, true>(values, missing, frame, sums, slots),
+        (Some(_), None) => add_some::<true, false>(values, missing, frame, sums, slots),
+        (Some(_), Some(_)) => add_some::<true, true>(values, missing, frame, sums, slots),
+    }
+    for &slot in &slots[..values.len()] {
+        // The slot is below SLOTS by construction; the remainder keeps that visible and costs nothing.
+        counts.slots[slot as usize % ROOM] += 1;
+    }
+}
+
+/// [`add`] without the counting, for columns that may hold what is absent (`MISSING`) or a point mass (`ATOM`).
+#[inline(always)]
+fn add_some<const MISSING: bool, const ATOM: bool>(
+    values: &[f64],
+    missing: Option<Missing<'_>>,
+    frame: &Frame,
+    sums: &mut Sums,
+    slots: &mut [u32],
+) {
     let scale = BINS as f64 / (frame.to - frame.from);
-    // An atom that no value equals: a NaN compares unequal to everything.
     let atom = frame.atom.unwrap_or(f64::NAN);
+    let Missing { lanes, bit } = missing.unwrap_or(Missing { lanes: &[], bit: 0 });
+    let mut local = *sums;
     let whole = values.len() - values.len() % LANES;
-    let groups = values.chunks_exact(LANES).zip(absent.chunks_exact(LANES));
-    for ((values, absent), slots) in groups.zip(slots.chunks_exact_mut(LANES)) {
-        let group = std::array::from_fn(|j| values[j]);
-        let missing = std::array::from_fn(|j| absent[j] >> bit & 1);
-        slots.copy_from_slice(&add_group(&group, &missing, frame, scale, atom, sums));
+    for start in (0..whole).step_by(LANES) {
+        let group = std::array::from_fn(|j| values[start + j]);
+        let absent = std::array::from_fn(|j| MISSING && lanes[start + j] >> bit & 1 == 1);
+        let places = add_group::<MISSING, ATOM>(&group, &absent, frame, scale, atom, &mut local);
+        slots[start..start + LANES].copy_from_slice(&places);
     }
     if whole < values.len() {
         let rest = values.len() - whole;
-        let (mut group, mut missing) = ([0.0; LANES], [1; LANES]);
+        let (mut group, mut absent) = ([0.0; LANES], [true; LANES]);
         group[..rest].copy_from_slice(&values[whole..]);
-        for (missing, absent) in missing.iter_mut().zip(&absent[whole..]) {
-            *missing = absent >> bit & 1;
+        for j in 0..rest {
+            absent[j] = MISSING && lanes[whole + j] >> bit & 1 == 1;
         }
-        let places = add_group(&group, &missing, frame, scale, atom, sums);
+        let places = add_group::<true, ATOM>(&group, &absent, frame, scale, atom, &mut local);
         slots[whole..values.len()].copy_from_slice(&places[..rest]);
     }
-    for &slot in &slots[..values.len()] {
-        // The slot is below SLOTS by construction; the look-up keeps that visible and costs nothing.
-        if let Some(count) = counts.slots.get_mut(slot as usize) {
-            *count += 1;
-        }
-    }
+    *sums = local;
 }
 
 /// Adds eight values, one to each lane; returns their slots.
 #[inline(always)]
-fn add_group(
+fn add_group<const MISSING: bool, const ATOM: bool>(
     values: &[f64; LANES],
-    missing: &[u32; LANES],
+    absent: &[bool; LANES],
     frame: &Frame,
     scale: f64,
     atom: f64,
@@ -202,23 +232,35 @@ fn add_group(
     let mut slots = [0; LANES];
     for j in 0..LANES {
         let value = values[j];
-        let present = missing[j] == 0;
-        let d = if present { value - frame.shift } else { 0.0 };
+        let missing = MISSING && absent[j];
+        let d = value - frame.shift;
+        let d = if missing { 0.0 } else { d };
         let square = d * d;
         sums.powers[0][j] += d;
         sums.powers[1][j] += square;
-        sums.powers[2][j] += square * d;
-        sums.powers[3][j] += square * square;
+        sums.powers[2][j] = square.mul_add(d, sums.powers[2][j]);
+        sums.powers[3][j] = square.mul_add(square, sums.powers[3][j]);
         let (least, most) = (sums.least[j], sums.most[j]);
-        let low = if present { value } else { least };
-        let high = if present { value } else { most };
+        let low = if missing { least } else { value };
+        let high = if missing { most } else { value };
         sums.least[j] = if low < least { low } else { least };
         sums.most[j] = if high > most { high } else { most };
         let place = bin_of((value - frame.from) * scale);
-        let place = if value == atom { AT_ATOM as u32 } else { place };
-        slots[j] = if present { place } else { ABSENT as u32 };
+        let at_atom = ATOM && value == atom;
+        let place = if at_atom { (AT_ATOM + j) as u32 } else { place };
+        slots[j] = if missing { (ABSENT + j) as u32 } else { place };
     }
     slots
+}
+
+/// The bin of a slot among `bins` of equal width, end bins holding what lies outside; `bins` itself for the point mass and
+/// what is absent.
+#[inline(always)]
+pub fn coarse_bin(slot: u32, bins: u32) -> u32 {
+    let group = BINS as u32 / bins;
+    let bin = slot.saturating_sub(1) / group;
+    let bin = if bin < bins { bin } else { bins - 1 };
+    if slot as usize > ABOVE { bins } else { bin }
 }
 
 /// Slot of a value `y` bins above the lower edge: 0 below, 1..=BINS inside, BINS + 1 above.
@@ -316,13 +358,16 @@ mod tests {
         };
         let values = [-5.0, 0.25, 1.75, 2047.5, 5000.0, 7.0, 3.5, 99.0, 1e300];
         let absent = [0, 0, 0, 0, 0, 0, 0, 2, 0];
+        let missing = Missing {
+            lanes: &absent,
+            bit: 1,
+        };
         let (mut sums, mut counts, mut totals) =
             (Sums::default(), Counts::default(), Totals::default());
         let mut slots = [0; 9];
         add(
             &values,
-            &absent,
-            1,
+            Some(missing),
             &frame,
             &mut sums,
             &mut counts,
@@ -330,7 +375,11 @@ mod tests {
         );
         assert_eq!(
             slots.map(|s| s as usize),
-            [BELOW, 1, 2, BINS, ABOVE, AT_ATOM, 4, ABSENT, ABOVE]
+            [BELOW, 1, 2, BINS, ABOVE, AT_ATOM + 5, 4, ABSENT + 7, ABOVE]
+        );
+        assert_eq!(
+            slots.map(|slot| coarse_bin(slot, 128)),
+            [0, 0, 0, 127, 127, 128, 0, 128, 127]
         );
         counts.drain_into(&mut totals);
         assert_eq!(
@@ -357,15 +406,7 @@ mod tests {
         };
         let values: Vec<f64> = (0..100).map(|i| 9.0 + f64::from(i) / 50.0).collect();
         let (mut sums, mut counts) = (Sums::default(), Counts::default());
-        add(
-            &values,
-            &[0; 100],
-            0,
-            &frame,
-            &mut sums,
-            &mut counts,
-            &mut [0; 100],
-        );
+        add(&values, None, &frame, &mut sums, &mut counts, &mut [0; 100]);
         for power in 1..=4 {
             let expected: f64 = values.iter().map(|v| (v - 10.0_f64).powi(power)).sum();
             assert!(

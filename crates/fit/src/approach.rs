@@ -19,72 +19,63 @@ use crate::bolt;
 use crate::cone::{Cone, Ends};
 use crate::input::Input;
 use crate::joint::Joint;
-use crate::lanes::{LANES, smaller};
+use crate::lanes::{LANES, larger};
 use crate::output::Output;
 use crate::seat::{ENTERS, TOUCHES};
+use crate::tangent::{Needed, TERMS};
+use crate::warmth::Growth;
 
 /// Mismatch below which the flanks count as parallel.
 const PARALLEL: f64 = 1e-15;
 
-/// Fills in tangents, clearance, first touch, draw-up, bolt load and thrust of every lane.
+/// Fills in clearance, first touch, draw-up, bolt load and thrust of every lane.
 #[inline(always)]
 pub(crate) fn first_touch(block: &mut Block, cone: &Cone, joint: &Joint) {
-    tangents(block, cone);
-    clearance(block, joint);
-    touch(block, cone, joint);
-}
-
-/// Tangents of the three half-angles.
-#[inline(always)]
-fn tangents(block: &mut Block, cone: &Cone) {
-    let (male, female, mean) = (cone.male_tangent, cone.female_tangent, cone.mean_tangent);
-    let (inputs, work) = (&block.inputs, &mut block.work);
-    for i in 0..LANES {
-        work.tan_m[i] = male.of(inputs[Input::MaleHalfAngle.index()][i]);
-    }
-    for i in 0..LANES {
-        work.tan_f[i] = female.of(inputs[Input::FemaleHalfAngle.index()][i]);
-    }
-    for i in 0..LANES {
-        let sum =
-            inputs[Input::MaleHalfAngle.index()][i] + inputs[Input::FemaleHalfAngle.index()][i];
-        work.tan_mean[i] = mean.of(0.5 * sum);
+    let tangents = [cone.male_tangent, cone.female_tangent, cone.mean_tangent];
+    let few = tangents.iter().all(|t| t.needed() == Needed::Five);
+    let plain = joint.sizes().growth == Growth::NONE && cone.half_smoothing == 0.0;
+    match (few, plain) {
+        (true, true) => with_terms::<5, true>(block, cone, joint),
+        (true, false) => with_terms::<5, false>(block, cone, joint),
+        (false, _) => with_terms::<TERMS, false>(block, cone, joint),
     }
 }
 
-/// Mismatch, and clearance at the origin at the temperatures of assembly.
+/// The same with `N` terms of the tangents. A `PLAIN` joint has neither growth nor smoothing, and the same bits without
+/// the multiplications by 1 and additions of 0.
 #[inline(always)]
-fn clearance(block: &mut Block, joint: &Joint) {
-    let growth = joint.sizes().growth;
-    let (inputs, work) = (&block.inputs, &mut block.work);
-    for i in 0..LANES {
-        let (tan_m, tan_f) = (work.tan_m[i], work.tan_f[i]);
-        let difference = tan_m - tan_f;
-        let parallel = difference.abs() < PARALLEL;
-        work.k[i] = if parallel { PARALLEL } else { difference };
-        let female = inputs[Input::FemaleSize.index()][i] * growth.hub;
-        let male = inputs[Input::MaleSize.index()][i] * growth.shaft;
-        let male_plane = inputs[Input::MalePlane.index()][i] * growth.shaft;
-        let female_plane = inputs[Input::FemalePlane.index()][i] * growth.hub;
-        let male = (-male_plane).mul_add(tan_m, 0.5 * (female - male));
-        work.clearance[i] = female_plane.mul_add(tan_f, male);
-    }
-}
-
-/// First touch of the bare and of the smoothed flanks, draw-up, bolt load and thrust.
-#[inline(always)]
-fn touch(block: &mut Block, cone: &Cone, joint: &Joint) {
+fn with_terms<const N: usize, const PLAIN: bool>(block: &mut Block, cone: &Cone, joint: &Joint) {
     let Ends { x1, x2, u1, u2 } = cone.ends;
     let half_smoothing = cone.half_smoothing;
+    let growth = joint.sizes().growth;
     let bolt = joint.sizes().bolt.turn;
     let (inputs, work, outputs) = (&block.inputs, &mut block.work, &mut block.outputs);
     for i in 0..LANES {
-        let (tan_m, tan_f, tan_mean) = (work.tan_m[i], work.tan_f[i], work.tan_mean[i]);
-        let (k, clearance) = (work.k[i], work.clearance[i]);
-        let friction = inputs[Input::Friction.index()][i];
-        let x = if k > 0.0 { x1 } else { x2 };
-        let u = if k > 0.0 { u1 } else { u2 };
+        let male_angle = inputs[Input::MaleHalfAngle.index()][i];
+        let female_angle = inputs[Input::FemaleHalfAngle.index()][i];
+        let tan_m = cone.male_tangent.with::<N>(male_angle);
+        let tan_f = cone.female_tangent.with::<N>(female_angle);
+        let tan_mean = cone
+            .mean_tangent
+            .with::<N>(0.5 * (male_angle + female_angle));
+
+        // Mismatch, and clearance at the origin at the temperatures of assembly.
+        let difference = tan_m - tan_f;
+        let parallel = difference.abs() < PARALLEL;
+        let k = if parallel { PARALLEL } else { difference };
+        let grown = |input: Input, by: f64| {
+            let size = inputs[input.index()][i];
+            if PLAIN { size } else { size * by }
+        };
+        let female = grown(Input::FemaleSize, growth.hub);
+        let male = grown(Input::MaleSize, growth.shaft);
+        let male_plane = grown(Input::MalePlane, growth.shaft);
+        let female_plane = grown(Input::FemalePlane, growth.hub);
+        let male = (-male_plane).mul_add(tan_m, 0.5 * (female - male));
+        let clearance = female_plane.mul_add(tan_f, male);
+
         // One division serves four reciprocals.
+        let friction = inputs[Input::Friction.index()][i];
         let slide = (-friction).mul_add(tan_mean, 1.0);
         let turn = bolt::turn(inputs, &bolt, i);
         let (tangents, others) = (tan_m * tan_f, k * slide);
@@ -92,24 +83,34 @@ fn touch(block: &mut Block, cone: &Cone, joint: &Joint) {
         let inverse_tangents = reciprocal * others * turn;
         let inverse_others = reciprocal * tangents * turn;
         let (inverse_m, inverse_f) = (inverse_tangents * tan_f, inverse_tangents * tan_m);
+
+        let x = if k > 0.0 { x1 } else { x2 };
+        let u = if k > 0.0 { u1 } else { u2 };
         let (by_hub, by_shaft) = (k * u, k * x);
         let smoothed = clearance + half_smoothing;
-        let first = smaller(
-            -(clearance + by_hub) * inverse_m,
-            -(clearance + by_shaft) * inverse_f,
+        let first = -larger(
+            (clearance + by_hub) * inverse_m,
+            (clearance + by_shaft) * inverse_f,
         );
-        let bears_at = smaller(
-            -(smoothed + by_hub) * inverse_m,
-            -(smoothed + by_shaft) * inverse_f,
+        let smoothed = -larger(
+            (smoothed + by_hub) * inverse_m,
+            (smoothed + by_shaft) * inverse_f,
         );
+        let bears_at = if PLAIN { first } else { smoothed };
         let enters = if first < x2 - u1 { ENTERS } else { 0 };
         let touches = if first > x1 - u2 { TOUCHES } else { 0 };
 
-        work.inverse_k[i] = inverse_others * slide;
+        work.tan_mean[i] = tan_mean;
+        work.flanks.tan_f[i] = tan_f;
+        work.flanks.k[i] = k;
+        work.flanks.inverse_k[i] = inverse_others * slide;
+        work.flanks.clearance[i] = clearance;
         work.bears_at[i] = bears_at;
-        work.thrust[i] = TAU * (tan_mean + friction) * (inverse_others * k);
-        // Who does not enter does not touch either.
-        work.state[i] = if enters != 0 { enters | touches } else { 0 };
+        // Who does not enter does not touch either, and who does not touch is not pushed.
+        let state = if enters != 0 { enters | touches } else { 0 };
+        let thrust = TAU * (tan_mean + friction) * (inverse_others * k);
+        work.state[i] = state;
+        work.thrust[i] = if state & TOUCHES != 0 { thrust } else { 0.0 };
         outputs[Output::FirstTouch.index()][i] = first;
         outputs[Output::DrawUp.index()][i] = first - work.thickness[i];
         outputs[Output::BoltLoad.index()][i] =

@@ -1,5 +1,6 @@
 //! A block of pairings as columns, and the way through it.
 
+use crate::cone::FlankColumns;
 use crate::criteria::Criteria;
 use crate::input::INPUTS;
 use crate::joint::{Joint, Ready};
@@ -43,7 +44,7 @@ impl Outputs {
     }
 }
 
-/// A block: inputs go in, outputs and verdicts come out.
+/// A block: inputs go in, outputs and broken limits come out.
 #[derive(Debug, Clone)]
 pub struct Block {
     /// One column for each [`crate::Input`].
@@ -56,34 +57,30 @@ pub struct Block {
     pub absent: [u32; LANES],
     /// Every broken limit, one bit each (see [`Criteria::names`]).
     pub broken: [u32; LANES],
-    /// The verdict's index.
-    pub verdict: [u32; LANES],
+    /// Which outputs are not defined for some pairing: all lanes of `absent` together.
+    pub any_absent: u32,
     pub(crate) work: Work,
 }
 
 /// Columns that the steps hand to each other.
 #[derive(Debug, Clone)]
 pub(crate) struct Work {
-    /// `tan a_m`.
-    pub tan_m: Column,
-    /// `tan a_f`.
-    pub tan_f: Column,
+    /// The two flanks.
+    pub flanks: FlankColumns,
     /// Tangent of the mean half-angle.
     pub tan_mean: Column,
-    /// `tan a_m - tan a_f`, never 0.
-    pub k: Column,
-    /// `1 / k`.
-    pub inverse_k: Column,
-    /// Radial clearance of the flanks extended to `x = 0` at `h = 0`, without smoothing (mm).
-    pub clearance: Column,
     /// Stand-off at which the smoothed flanks begin to bear (mm).
     pub bears_at: Column,
-    /// Axial load per radial load: `2 pi tan(alpha + phi)` of a cone, `2 K (sin b + mu cos b)` of teeth.
+    /// Axial load per radial load, 0 for a hub that never meets the seat: `2 pi tan(alpha + phi)` of a cone, `2 K (sin b + mu cos b)` of teeth.
     pub thrust: Column,
     /// Radial load at the final stand-off: `A` of a cone, `W` of teeth.
     pub radial: Column,
-    /// Rate of the radial load with the stand-off at `h = t`.
+    /// Rate of the radial load with the stand-off, where the balance was last looked at.
     pub rate: Column,
+    /// Stand-off that [`Work::rate`] belongs to (mm).
+    pub before: Column,
+    /// What a column is needed for in passing.
+    pub passing: [Column; 2],
     /// Thickness of the spacer at the temperature of assembly (mm).
     pub thickness: Column,
     /// Stiffness of the spacer (N/mm), infinite when rigid.
@@ -108,18 +105,21 @@ impl Block {
             outputs: [zero; OUTPUTS],
             absent: [0; LANES],
             broken: [0; LANES],
-            verdict: [0; LANES],
+            any_absent: 0,
             work: Work {
-                tan_m: zero,
-                tan_f: zero,
+                flanks: FlankColumns {
+                    tan_f: zero,
+                    k: zero,
+                    inverse_k: zero,
+                    clearance: zero,
+                },
                 tan_mean: zero,
-                k: zero,
-                inverse_k: zero,
-                clearance: zero,
                 bears_at: zero,
                 thrust: zero,
                 radial: zero,
                 rate: zero,
+                before: zero,
+                passing: [zero; 2],
                 thickness: zero,
                 spring: zero,
                 perfect: zero,
@@ -130,7 +130,7 @@ impl Block {
         })
     }
 
-    /// Solves all pairings of the block: inputs to outputs and verdicts.
+    /// Solves all pairings of the block: inputs to outputs and broken limits.
     ///
     /// Only the outputs in `wanted`, those under a limit and those that others are made from are filled in.
     ///
@@ -152,7 +152,7 @@ impl Block {
             bolt::utilisation(self, joint);
         }
         loads::clear_absent(self, wanted);
-        judge::verdicts(self, criteria);
+        judge::broken(self, criteria);
     }
 
     /// From first touch to the outputs of one kind of seat. The balance comes last of the states, so that the block is
@@ -176,7 +176,7 @@ impl Block {
         if settles {
             settling::gap_left(self, joint);
         }
-        loads::positions(self, joint);
+        loads::positions(self, joint, wanted);
         seat.outputs(self, joint, wanted);
     }
 }

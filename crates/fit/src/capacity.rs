@@ -19,27 +19,27 @@
 use std::f64::consts::{PI, TAU};
 
 use crate::block::Block;
-use crate::cone::Cone;
 use crate::input::Input;
 use crate::joint::Joint;
-use crate::lanes::LANES;
+use crate::lanes::{LANES, reciprocal};
 use crate::law::ElasticLaw;
-use crate::loads::stopped;
 use crate::output::Output;
+use crate::seat::ConeSeat;
 
 /// Slip torque of the cone.
 #[inline(always)]
-pub(crate) fn slip<L: ElasticLaw>(block: &mut Block, law: &L, cone: &Cone) {
-    let (work, outputs) = (&block.work, &mut block.outputs);
+pub(crate) fn slip<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
+    let (work, outputs) = (&mut block.work, &mut block.outputs);
+    let friction = &block.inputs[Input::Friction.index()];
+    let overlaps = seat.overlaps(&work.flanks, &outputs[Output::StandOff.index()], friction);
+    seat.law.torque_integrals(&overlaps, &mut work.passing[0]);
     for i in 0..LANES {
-        let friction = block.inputs[Input::Friction.index()][i];
-        let overlap = stopped(work, outputs, i, cone, cone.half_smoothing);
+        let friction = friction[i];
         let tangent = work.tan_mean[i];
         let inverse_cosine = tangent.mul_add(tangent, 1.0).sqrt();
         let slide = (-friction).mul_add(tangent, 1.0);
         let torque =
-            1e-3 * TAU * friction * inverse_cosine * law.torque_integral(&overlap, friction)
-                / slide;
+            1e-3 * TAU * friction * inverse_cosine * work.passing[0][i] * reciprocal(slide);
         outputs[Output::SlipTorque.index()][i] = if work.radial[i] > 0.0 { torque } else { 0.0 };
     }
 }

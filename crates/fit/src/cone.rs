@@ -1,9 +1,8 @@
 //! The cone: a male cone on the shaft, a female cone in the hub.
 
-use crate::block::Work;
 use crate::input::Input;
 use crate::joint::JointError;
-use crate::lanes::{larger, smaller};
+use crate::lanes::{Column, larger, smaller};
 use crate::law::{Overlap, Rates};
 use crate::rings::{LAW_ERROR, RingLaw, RingParts};
 use crate::tangent::Tangent;
@@ -56,11 +55,13 @@ impl Cone {
         sizes: &ConeSizes,
         nominal: &[f64],
         growth: &Growth,
+        angle_reach: f64,
     ) -> Result<Cone, JointError> {
         let parts = ring_parts(sizes, nominal, growth);
         check(sizes, nominal, &parts)?;
         let (law, error) = RingLaw::new(&parts);
-        if error > 100.0 * LAW_ERROR {
+        if error > 100.0 {
+            let error = error * LAW_ERROR;
             return Err(JointError::LawTooCoarse { error });
         }
         let grown = |(large, small): (f64, f64), by: f64| (large * by, small * by);
@@ -74,12 +75,13 @@ impl Cone {
             ends: Ends { x1, x2, u1, u2 },
             half_smoothing: 0.5 * sizes.smoothing,
             blue_film: sizes.blue_film,
-            male_tangent: Tangent::about(0.0),
-            female_tangent: Tangent::about(0.0),
-            mean_tangent: Tangent::about(0.0),
+            male_tangent: Tangent::about(0.0, angle_reach),
+            female_tangent: Tangent::about(0.0, angle_reach),
+            mean_tangent: Tangent::about(0.0, angle_reach),
         };
         let (male, female) = (Input::MaleHalfAngle, Input::FemaleHalfAngle);
-        Ok(cone.about_angles(nominal[male.index()], nominal[female.index()]))
+        let (male, female) = (nominal[male.index()], nominal[female.index()]);
+        Ok(cone.about_angles(male, female, angle_reach))
     }
 
     /// The elastic law.
@@ -100,11 +102,11 @@ impl Cone {
     }
 
     /// The same cone with its tangents taken about other half-angles (rad), for a pairing far from nominal.
-    pub(crate) fn about_angles(self, male: f64, female: f64) -> Cone {
+    pub(crate) fn about_angles(self, male: f64, female: f64, reach: f64) -> Cone {
         Cone {
-            male_tangent: Tangent::about(male),
-            female_tangent: Tangent::about(female),
-            mean_tangent: Tangent::about(0.5 * (male + female)),
+            male_tangent: Tangent::about(male, reach),
+            female_tangent: Tangent::about(female, reach),
+            mean_tangent: Tangent::about(0.5 * (male + female), reach),
             ..self
         }
     }
@@ -119,6 +121,33 @@ pub(crate) struct Ends {
     pub u2: f64,
 }
 
+/// The flanks of a block's lanes, without what all have in common.
+#[derive(Debug, Clone)]
+pub(crate) struct FlankColumns {
+    /// `tan a_f`.
+    pub tan_f: Column,
+    /// `tan a_m - tan a_f`, never 0.
+    pub k: Column,
+    /// `1 / k`.
+    pub inverse_k: Column,
+    /// Radial clearance of the flanks extended to `x = 0` at `h = 0`, without smoothing (mm).
+    pub clearance: Column,
+}
+
+impl FlankColumns {
+    /// The flanks of lane `i`.
+    #[inline(always)]
+    pub fn lane(&self, i: usize, ends: Ends, half_smoothing: f64) -> Flanks {
+        Flanks {
+            ends,
+            tan_f: self.tan_f[i],
+            k: self.k[i],
+            inverse_k: self.inverse_k[i],
+            clearance: self.clearance[i] + half_smoothing,
+        }
+    }
+}
+
 /// One lane's flanks: everything that the overlap at a stand-off depends on.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Flanks {
@@ -126,22 +155,11 @@ pub(crate) struct Flanks {
     pub tan_f: f64,
     pub k: f64,
     pub inverse_k: f64,
-    /// Clearance as in [`Work::clearance`], with or without half the smoothing allowance (mm).
+    /// Clearance as in [`FlankColumns`], with or without half the smoothing allowance (mm).
     pub clearance: f64,
 }
 
 impl Flanks {
-    #[inline(always)]
-    pub fn of(work: &Work, i: usize, ends: Ends, half_smoothing: f64) -> Flanks {
-        Flanks {
-            ends,
-            tan_f: work.tan_f[i],
-            k: work.k[i],
-            inverse_k: work.inverse_k[i],
-            clearance: work.clearance[i] + half_smoothing,
-        }
-    }
-
     /// The overlap at stand-off `h`.
     #[inline(always)]
     pub fn at(&self, h: f64) -> Overlap {

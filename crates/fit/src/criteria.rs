@@ -84,6 +84,24 @@ impl Criteria {
         &self.sides
     }
 
+    /// The verdict on a pairing that breaks these limits: that of the first in the order of verdicts.
+    pub fn verdict(&self, broken: u32) -> Verdict {
+        let fixed = [
+            (NEVER_SEATS, Verdict::NeverSeats),
+            (GAP_LEFT, Verdict::GapLeft),
+            (CONES_FREE, Verdict::ConesFree),
+        ];
+        let sides = self.sides.iter().zip(FIRST_SIDE..);
+        let sides = sides.map(|(side, place)| (1 << place, side.verdict()));
+        fixed
+            .into_iter()
+            .chain(sides)
+            .filter(|(bit, _)| broken & bit != 0)
+            .map(|(_, verdict)| verdict)
+            .min()
+            .unwrap_or(Verdict::Good)
+    }
+
     /// Names of the limits by bit, for example `gap_left` or `clamp_load.min`.
     pub fn names(&self) -> Vec<String> {
         let fixed = ["never_seats", "gap_left", "cones_free"].map(String::from);

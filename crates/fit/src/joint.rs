@@ -6,6 +6,7 @@ use crate::input::{INPUTS, Input};
 use crate::missing::{self, Missing};
 use crate::output::Output;
 use crate::spline::{Spline, SplineSizes};
+use crate::tangent::TANGENT_REACH_RAD;
 use crate::warmth::{Growth, Service};
 
 /// How the spacer yields under load.
@@ -47,6 +48,8 @@ pub struct JointSizes {
     pub settles: bool,
     /// The way from assembly to service, when it is asked for.
     pub service: Option<Service>,
+    /// How far a half-angle may lie from its nominal value (rad), at most [`crate::TANGENT_REACH_RAD`].
+    pub angle_reach: f64,
     /// Nominal value of every input, in the order of [`Input`], 0 where the joint has none; the torque is the one
     /// set on the wrench.
     pub nominal: [f64; INPUTS],
@@ -78,6 +81,7 @@ impl JointSizes {
             growth: Growth::NONE,
             settles: false,
             service: None,
+            angle_reach: TANGENT_REACH_RAD,
             nominal,
         }
     }
@@ -226,7 +230,12 @@ impl Joint {
     pub fn new(sizes: JointSizes) -> Result<Joint, JointError> {
         check(&sizes)?;
         let ready = match &sizes.seat {
-            Seat::Cone(cone) => Ready::Cone(Cone::new(cone, &sizes.nominal, &sizes.growth)?),
+            Seat::Cone(cone) => Ready::Cone(Cone::new(
+                cone,
+                &sizes.nominal,
+                &sizes.growth,
+                sizes.angle_reach,
+            )?),
             Seat::Spline(spline) => Ready::Spline(Spline::new(spline, &sizes.nominal)?),
         };
         let missing = missing::mask(&sizes);
@@ -281,7 +290,9 @@ impl Joint {
     /// The same joint with its tangents taken about the angles of a pairing far from nominal (rad).
     pub(crate) fn about_angles(&self, male: f64, female: f64) -> Joint {
         let ready = match self.ready.clone() {
-            Ready::Cone(cone) => Ready::Cone(cone.about_angles(male, female)),
+            Ready::Cone(cone) => {
+                Ready::Cone(cone.about_angles(male, female, self.sizes.angle_reach))
+            }
             Ready::Spline(spline) => Ready::Spline(spline.about_angle(male)),
         };
         Joint {

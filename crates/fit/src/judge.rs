@@ -1,56 +1,53 @@
-//! The verdict of every lane: all broken limits, and the first of them.
+//! All limits that every lane breaks. Which of them gives the verdict: [`Criteria::verdict`].
 
 use crate::block::Block;
-use crate::criteria::{CONES_FREE, Criteria, FIRST_SIDE, GAP_LEFT, NEVER_SEATS};
+use crate::criteria::{CONES_FREE, Criteria, FIRST_SIDE, GAP_LEFT, NEVER_SEATS, Side};
 use crate::lanes::LANES;
 use crate::seat::{ENTERS, OPEN};
-use crate::verdict::Verdict;
 
-/// Fills in the broken limits and the verdict of every lane.
+/// Fills in the broken limits of every lane.
 #[inline(always)]
-pub(crate) fn verdicts(block: &mut Block, criteria: &Criteria) {
+pub(crate) fn broken(block: &mut Block, criteria: &Criteria) {
     for i in 0..LANES {
-        let enters = block.work.state[i] & ENTERS != 0;
-        let open = block.work.state[i] & OPEN != 0;
-        let free = enters & !open & (block.work.radial[i] <= 0.0);
-        let never = if enters { 0 } else { NEVER_SEATS };
-        let gap = if enters & open { GAP_LEFT } else { 0 };
-        let rocks = if free { CONES_FREE } else { 0 };
-        block.broken[i] = never | gap | rocks;
-        let rank = if free {
-            Verdict::ConesFree as u32
+        let state = block.work.state[i];
+        let gap = if state & OPEN != 0 { GAP_LEFT } else { 0 };
+        let rocks = if block.work.radial[i] <= 0.0 {
+            CONES_FREE
         } else {
-            Verdict::Good as u32
+            0
         };
-        let rank = if gap != 0 {
-            Verdict::GapLeft as u32
+        let seated = if gap != 0 { gap } else { rocks };
+        block.broken[i] = if state & ENTERS != 0 {
+            seated
         } else {
-            rank
-        };
-        block.verdict[i] = if enters {
-            rank
-        } else {
-            Verdict::NeverSeats as u32
+            NEVER_SEATS
         };
     }
     for (side, place) in criteria.sides().iter().zip(FIRST_SIDE..) {
-        let output = side.output.index();
-        let rank = side.verdict() as u32;
-        let column = &block.outputs[output];
-        for (i, &value) in column.iter().enumerate() {
-            let outside = if side.minimum {
-                value < side.value
-            } else {
-                value > side.value
-            };
-            let broken = outside & (block.absent[i] >> output & 1 == 0);
-            block.broken[i] |= u32::from(broken) << place;
-            let verdict = block.verdict[i];
-            block.verdict[i] = if broken & (rank < verdict) {
-                rank
-            } else {
-                verdict
-            };
+        match (
+            side.minimum,
+            block.any_absent >> side.output.index() & 1 == 1,
+        ) {
+            (false, false) => beyond::<false, false>(block, side, 1 << place),
+            (false, true) => beyond::<false, true>(block, side, 1 << place),
+            (true, false) => beyond::<true, false>(block, side, 1 << place),
+            (true, true) => beyond::<true, true>(block, side, 1 << place),
         }
+    }
+}
+
+/// One side of a limit. A pairing without the output cannot break it.
+#[inline(always)]
+fn beyond<const MINIMUM: bool, const ABSENT: bool>(block: &mut Block, side: &Side, bit: u32) {
+    let output = side.output.index();
+    let column = &block.outputs[output];
+    for i in 0..LANES {
+        let outside = if MINIMUM {
+            column[i] < side.value
+        } else {
+            column[i] > side.value
+        };
+        let counts = !ABSENT | (block.absent[i] >> output & 1 == 0);
+        block.broken[i] |= if outside & counts { bit } else { 0 };
     }
 }

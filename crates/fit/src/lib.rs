@@ -66,7 +66,7 @@ pub use law::{ElasticLaw, Overlap, Rates};
 pub use missing::Missing;
 pub use output::{OUTPUTS, Output};
 pub use pairing::{Pairing, Solution};
-pub use rings::{LAW_ERROR, RingLaw, RingParts, Rings};
+pub use rings::{LAW_ERROR, RingLaw, RingParts, Rings, SURFACE_ERROR};
 pub use spline::{SplineSizes, TEETH, Teeth, ToothErrors};
 pub use tangent::{TANGENT_REACH_RAD, Tangent};
 pub use verdict::{VERDICTS, Verdict};

@@ -13,10 +13,10 @@
 //! pages of their own: [`crate::capacity`], [`crate::play`], [`crate::settling`], [`crate::service`], [`crate::bolt`].
 
 use crate::block::{Block, Outputs, Work};
-use crate::cone::{Cone, Flanks};
+use crate::cone::{Cone, Ends};
 use crate::input::Input;
 use crate::joint::Joint;
-use crate::lanes::{Column, LANES, larger, smaller};
+use crate::lanes::{Column, LANES, larger, reciprocal, smaller};
 use crate::law::{ElasticLaw, Overlap};
 use crate::output::{OUTPUTS, Output};
 use crate::seat::{ConeSeat, ENTERS, OPEN, TOUCHES};
@@ -38,21 +38,26 @@ pub(crate) fn of_cone<L: ElasticLaw>(
     joint: &Joint,
     wanted: Outputs,
 ) {
-    let (law, cone) = (seat.law, seat.cone);
-    if wanted.any(&[Output::ContactShare, Output::MismatchRatio]) {
-        contact(block, law, cone);
+    match (
+        wanted.has(Output::ContactShare),
+        wanted.has(Output::BoreStress),
+    ) {
+        (true, true) => contact::<true, true, L>(block, seat),
+        (true, false) => contact::<true, false, L>(block, seat),
+        (false, true) => contact::<false, true, L>(block, seat),
+        (false, false) => (),
+    }
+    if wanted.has(Output::MismatchRatio) {
+        mismatch(block, seat.cone);
     }
     if wanted.has(Output::BlueShare) {
-        blue(block, cone);
+        blue(block, seat.cone);
     }
     if wanted.any(&[Output::PressureMean, Output::PressureMax]) {
-        pressure(block, law, cone);
-    }
-    if wanted.has(Output::BoreStress) {
-        stress(block, law, cone);
+        pressure(block, seat);
     }
     if wanted.any(&[Output::SlipTorque, Output::TorqueCapacity]) {
-        capacity::slip(block, law, cone);
+        capacity::slip(block, seat);
         capacity::capacity(block, joint);
     }
     if wanted.has(Output::ReleaseLoad) {
@@ -62,32 +67,53 @@ pub(crate) fn of_cone<L: ElasticLaw>(
         capacity::margin(block);
     }
     if wanted.any(&[Output::RockAngle, Output::Runout]) {
-        play::rock(block, cone, joint);
+        play::rock(block, seat.cone, joint);
     }
     if wanted.any(&service::OUTPUTS) {
         service::service(block, seat, joint);
     }
 }
 
-/// Gap, clamp load and closing torque, which every kind of seat has, and what is not defined for a lane.
+/// Gap and closing torque, which every kind of seat has, and what is not defined for a lane.
 #[inline(always)]
-pub(crate) fn positions(block: &mut Block, joint: &Joint) {
-    let set_torque = joint.sizes().nominal[Input::Torque.index()] * 1e-3;
+pub(crate) fn positions(block: &mut Block, joint: &Joint, wanted: Outputs) {
+    for i in 0..LANES {
+        let state = block.work.state[i];
+        let absent = if state & ENTERS != 0 { 0 } else { BOLT_ONLY };
+        let apart = if state & TOUCHES != 0 { 0 } else { TOUCH };
+        block.absent[i] = joint.missing_mask() | absent | apart;
+    }
+    if wanted.has(Output::Gap) {
+        gap(block);
+    }
+    if wanted.has(Output::ClosingTorque) {
+        closing_torque(block, joint);
+    }
+}
+
+#[inline(always)]
+fn gap(block: &mut Block) {
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
-        let t = work.thickness[i];
-        let bolt = outputs[Output::BoltLoad.index()][i];
+        let gap = larger(
+            outputs[Output::StandOff.index()][i] - work.thickness[i],
+            0.0,
+        );
         let open = work.state[i] & OPEN != 0;
-        let gap = outputs[Output::StandOff.index()][i] - t;
-        outputs[Output::Gap.index()][i] = if open { larger(gap, 0.0) } else { 0.0 };
-        let clamp = larger(outputs[Output::ClampLoad.index()][i], 0.0);
-        outputs[Output::ClampLoad.index()][i] = if open { 0.0 } else { clamp };
-        outputs[Output::ClosingTorque.index()][i] =
-            set_torque * (outputs[Output::ClosingLoad.index()][i] / bolt);
-        let enters = work.state[i] & ENTERS != 0;
-        let touches = work.state[i] & TOUCHES != 0;
-        let absent = if enters { 0 } else { BOLT_ONLY };
-        block.absent[i] = joint.missing_mask() | absent | if touches { 0 } else { TOUCH };
+        outputs[Output::Gap.index()][i] = if open { gap } else { 0.0 };
+    }
+}
+
+#[inline(always)]
+fn closing_torque(block: &mut Block, joint: &Joint) {
+    let set_torque = joint.sizes().nominal[Input::Torque.index()] * 1e-3;
+    let outputs = &mut block.outputs;
+    for i in 0..LANES {
+        let (closing, bolt) = (
+            outputs[Output::ClosingLoad.index()][i],
+            outputs[Output::BoltLoad.index()][i],
+        );
+        outputs[Output::ClosingTorque.index()][i] = set_torque * (closing * reciprocal(bolt));
     }
 }
 
@@ -97,25 +123,56 @@ pub(crate) fn stopped(
     work: &Work,
     outputs: &[Column; OUTPUTS],
     i: usize,
-    cone: &Cone,
+    ends: Ends,
     half_smoothing: f64,
 ) -> Overlap {
-    Flanks::of(work, i, cone.ends, half_smoothing).at(outputs[Output::StandOff.index()][i])
+    let flanks = work.flanks.lane(i, ends, half_smoothing);
+    flanks.at(outputs[Output::StandOff.index()][i])
+}
+
+/// What bears under the bolt, and the stress there.
+#[inline(always)]
+fn contact<const SHARE: bool, const STRESS: bool, L: ElasticLaw>(
+    block: &mut Block,
+    seat: &ConeSeat<'_, L>,
+) {
+    let Ends { x1, x2, u1, u2 } = seat.cone.ends;
+    let (work, outputs) = (&mut block.work, &mut block.outputs);
+    let friction = &block.inputs[Input::Friction.index()];
+    let overlaps = seat.overlaps(&work.flanks, &outputs[Output::StandOff.index()], friction);
+    let [bearing, stress] = &mut work.passing;
+    match (SHARE, STRESS) {
+        (true, false) => seat.law.bearings(&overlaps, bearing),
+        (false, true) => seat.law.bore_stresses(&overlaps, stress),
+        _ => seat
+            .law
+            .bearings_and_bore_stresses(&overlaps, bearing, stress),
+    }
+    for i in 0..LANES {
+        let bears = work.radial[i] > 0.0;
+        if SHARE {
+            let h = outputs[Output::StandOff.index()][i];
+            let length = smaller(x2, h + u2) - larger(x1, h + u1);
+            let overlaps = bears & (length > 0.0);
+            let share = bearing[i] * reciprocal(if overlaps { length } else { 1.0 });
+            let share = smaller(share, 1.0);
+            outputs[Output::ContactShare.index()][i] = if overlaps { share } else { 0.0 };
+        }
+        if STRESS {
+            outputs[Output::BoreStress.index()][i] = if bears { stress[i] } else { 0.0 };
+        }
+    }
 }
 
 #[inline(always)]
-fn contact<L: ElasticLaw>(block: &mut Block, law: &L, cone: &Cone) {
+fn mismatch(block: &mut Block, cone: &Cone) {
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
-        let friction = block.inputs[Input::Friction.index()][i];
-        let overlap = stopped(work, outputs, i, cone, cone.half_smoothing);
-        let bears = (work.state[i] & TOUCHES != 0) & (work.radial[i] > 0.0);
-        let (start, end) = law.bearing(&overlap, friction);
+        let overlap = stopped(work, outputs, i, cone.ends, cone.half_smoothing);
         let length = overlap.hi - overlap.lo;
+        let bears = (work.radial[i] > 0.0) & (length > 0.0);
         let deepest = larger(overlap.d_lo, overlap.d_hi);
-        let share = (end - start) / if bears { length } else { 1.0 };
         let ratio = overlap.k.abs() * length / if bears { deepest } else { 1.0 };
-        outputs[Output::ContactShare.index()][i] = if bears { smaller(share, 1.0) } else { 0.0 };
         outputs[Output::MismatchRatio.index()][i] = ratio;
         block.absent[i] |= if bears { 0 } else { bit(Output::MismatchRatio) };
     }
@@ -126,7 +183,7 @@ fn blue(block: &mut Block, cone: &Cone) {
     let film = cone.blue_film;
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
-        let flanks = Flanks::of(work, i, cone.ends, 0.0);
+        let flanks = work.flanks.lane(i, cone.ends, 0.0);
         let overlap = flanks.at(outputs[Output::FirstTouch.index()][i]);
         let length = overlap.hi - overlap.lo;
         let reach = film * overlap.inverse_k.abs();
@@ -136,34 +193,32 @@ fn blue(block: &mut Block, cone: &Cone) {
 }
 
 #[inline(always)]
-fn pressure<L: ElasticLaw>(block: &mut Block, law: &L, cone: &Cone) {
-    let (work, outputs) = (&block.work, &mut block.outputs);
+fn pressure<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
+    let (work, outputs) = (&mut block.work, &mut block.outputs);
+    let friction = &block.inputs[Input::Friction.index()];
+    let overlaps = seat.overlaps(&work.flanks, &outputs[Output::StandOff.index()], friction);
+    let [means, largest] = &mut work.passing;
+    seat.law.pressures(&overlaps, means, largest);
     for i in 0..LANES {
-        let friction = block.inputs[Input::Friction.index()][i];
-        let overlap = stopped(work, outputs, i, cone, cone.half_smoothing);
         let bears = work.radial[i] > 0.0;
-        let (mean, largest) = law.pressure(&overlap, friction);
-        outputs[Output::PressureMean.index()][i] = if bears { mean } else { 0.0 };
-        outputs[Output::PressureMax.index()][i] = if bears { largest } else { 0.0 };
-    }
-}
-
-#[inline(always)]
-fn stress<L: ElasticLaw>(block: &mut Block, law: &L, cone: &Cone) {
-    let (work, outputs) = (&block.work, &mut block.outputs);
-    for i in 0..LANES {
-        let friction = block.inputs[Input::Friction.index()][i];
-        let overlap = stopped(work, outputs, i, cone, cone.half_smoothing);
-        let stress = law.bore_stress(&overlap, friction);
-        outputs[Output::BoreStress.index()][i] = if work.radial[i] > 0.0 { stress } else { 0.0 };
+        outputs[Output::PressureMean.index()][i] = if bears { means[i] } else { 0.0 };
+        outputs[Output::PressureMax.index()][i] = if bears { largest[i] } else { 0.0 };
     }
 }
 
 /// An absent output is 0 in its column, so that nothing undefined can be read by mistake.
 #[inline(always)]
 pub(crate) fn clear_absent(block: &mut Block, wanted: Outputs) {
+    let mut all = [0; 16];
+    for absent in block.absent.as_chunks::<16>().0 {
+        for (all, absent) in all.iter_mut().zip(absent) {
+            *all |= absent;
+        }
+    }
+    let any = all.into_iter().fold(0, |any, absent| any | absent);
+    block.any_absent = any;
     for output in Output::ALL {
-        if !wanted.has(output) {
+        if !wanted.has(output) || any >> output.index() & 1 == 0 {
             continue;
         }
         let o = output.index();

@@ -79,18 +79,18 @@ impl Joint {
             *column = [value; LANES];
         }
         block.solve(&joint, criteria, Outputs::ALL);
-        block.solution(&joint, 0)
+        block.solution(&joint, criteria, 0)
     }
 }
 
 impl Block {
-    /// The solution of one lane of a block that was solved for this joint.
-    pub fn solution(&self, joint: &Joint, lane: usize) -> Solution {
+    /// The solution of one lane of a block that was solved for this joint and these criteria.
+    pub fn solution(&self, joint: &Joint, criteria: &Criteria, lane: usize) -> Solution {
         let absent = self.absent[lane];
         Solution {
             outputs: std::array::from_fn(|o| (absent >> o & 1 == 0).then(|| self.outputs[o][lane])),
             missing: Output::ALL.map(|output| joint.missing(output)),
-            verdict: Verdict::from_index(self.verdict[lane] as usize),
+            verdict: criteria.verdict(self.broken[lane]),
             broken: self.broken[lane],
         }
     }

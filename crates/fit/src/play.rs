@@ -27,7 +27,7 @@ pub(crate) fn rock(block: &mut Block, cone: &Cone, joint: &Joint) {
     let radius = joint.sizes().runout_radius.unwrap_or(0.0);
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
-        let overlap = stopped(work, outputs, i, cone, 0.0);
+        let overlap = stopped(work, outputs, i, cone.ends, 0.0);
         let length = overlap.hi - overlap.lo;
         let free = work.radial[i] <= 0.0;
         let clearances = larger(-overlap.d_lo, 0.0) + larger(-overlap.d_hi, 0.0);

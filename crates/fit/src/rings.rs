@@ -14,7 +14,13 @@
 //!
 //! For speed `W = 1/K`, `W/r` and the stress per interference are polynomials in the place along the male
 //! flank; the number of coefficients `C` is chosen so that they are right to 1e-9, and `N` Gauss points
-//! integrate them exactly.
+//! integrate them exactly. A cubic `W` has its integral in closed form: with `D` the interference at the middle of a patch
+//! of half-length `l`, and `W0`, `W1`, `W2`, `W3` the Taylor coefficients there,
+//!
+//! ```text
+//! integral of W d dx = 2 l [ D W0 + l^2/3 (D W2 - k W1) - l^4/5 k W3 ]
+//! integral of W dx   = 2 l [ W0 + l^2/3 W2 ]
+//! ```
 
 use crate::lanes::{Poly, clamped, larger};
 use crate::law::{ElasticLaw, Overlap, Rates};
@@ -67,26 +73,25 @@ impl RingParts {
     }
 }
 
-/// The law with polynomials of `C` coefficients and `N` Gauss points.
+/// The law with polynomials of `C` coefficients for the load and of `S` for pressure and stress, and `N` Gauss points.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Rings<const C: usize, const N: usize> {
+pub struct Rings<const C: usize, const S: usize, const N: usize> {
     middle: f64,
-    inverse_half: f64,
     large_end: f64,
     large_radius: f64,
     fall: f64,
     /// `1/K` (MPa).
     load: Poly<C>,
     /// `1/(r K)` (MPa/mm): pressure per interference.
-    pressure: Poly<C>,
+    pressure: Poly<S>,
     /// Tresca stress per interference (MPa/mm).
-    stress: Poly<C>,
+    stress: Poly<S>,
     nodes: [f64; N],
     weights: [f64; N],
 }
 
-impl<const C: usize, const N: usize> Rings<C, N> {
-    /// The law for these parts, and the largest relative error of its polynomials.
+impl<const C: usize, const S: usize, const N: usize> Rings<C, S, N> {
+    /// The law for these parts, and the largest relative error of its polynomials over what is allowed.
     pub fn new(parts: &RingParts) -> (Self, f64) {
         let middle = 0.5 * (parts.flank.0 + parts.flank.1);
         let half = 0.5 * (parts.flank.1 - parts.flank.0);
@@ -103,22 +108,60 @@ impl<const C: usize, const N: usize> Rings<C, N> {
         let (nodes, weights) = gauss_legendre();
         let rings = Rings {
             middle,
-            inverse_half: 1.0 / half,
             large_end: parts.flank.0,
             large_radius: parts.large_radius,
             fall: parts.fall,
-            load,
-            pressure,
-            stress,
+            load: load.scaled(1.0 / half),
+            pressure: pressure.scaled(1.0 / half),
+            stress: stress.scaled(1.0 / half),
             nodes,
             weights,
         };
-        (rings, load_error.max(pressure_error).max(stress_error))
+        let surface_error = pressure_error.max(stress_error);
+        let share = (load_error / LAW_ERROR).max(surface_error / SURFACE_ERROR);
+        (rings, share)
     }
 
     #[inline(always)]
     fn place(&self, x: f64) -> f64 {
-        (x - self.middle) * self.inverse_half
+        x - self.middle
+    }
+
+    /// Whether the polynomials are cubics.
+    const CUBIC: bool = C == 4;
+
+    /// Integrals of `W d` and of `W` over a patch, `W` a cubic.
+    #[inline(always)]
+    fn cubic_integrals(&self, overlap: &Overlap) -> (f64, f64) {
+        let (start, end) = overlap.patch();
+        let (centre, half) = (0.5 * (start + end), 0.5 * (end - start));
+        let y = self.place(centre);
+        let (w0, w1, twice_w2) = self.load.with_derivatives(y);
+        let w3 = self.load.0[C - 1];
+        let (d, k) = (overlap.interference(centre), overlap.k);
+        let square = half * half;
+        let third = square * (1.0 / 3.0);
+        let w2 = 0.5 * twice_w2;
+        let first = d.mul_add(w2, -k * w1);
+        let last = (square * square) * (-0.2 * w3) * k;
+        let load = d.mul_add(w0, third.mul_add(first, last));
+        let weight = third.mul_add(w2, w0);
+        ((end - start) * load, (end - start) * weight)
+    }
+
+    /// Integrals of `W d` and of `W` over a patch by the Gauss points.
+    #[inline(always)]
+    fn integrals(&self, overlap: &Overlap) -> (f64, f64) {
+        let (start, end) = overlap.patch();
+        let (centre, half) = (0.5 * (start + end), 0.5 * (end - start));
+        let (mut load, mut weight) = (0.0, 0.0);
+        for j in 0..N {
+            let x = half.mul_add(self.nodes[j], centre);
+            let weighted = self.weights[j] * self.load.at(self.place(x));
+            load = overlap.interference(x).mul_add(weighted, load);
+            weight += weighted;
+        }
+        (half * load, half * weight)
     }
 
     /// Gauss sum over the patch of `f(x, interference)`.
@@ -135,11 +178,30 @@ impl<const C: usize, const N: usize> Rings<C, N> {
     }
 
     /// Largest value of `d(x) g(x)` over the patch; it may lie inside.
-    ///
+    #[inline(always)]
+    fn largest(&self, overlap: &Overlap, g: &Poly<S>) -> f64 {
+        if Self::CUBIC {
+            self.largest_of_cubic(overlap, g)
+        } else {
+            self.largest_of_any(overlap, g)
+        }
+    }
+
+    /// The two ends, and where one Newton step leads from the middle: enough for the gentle `g` that a cubic follows.
+    #[inline(always)]
+    fn largest_of_cubic(&self, overlap: &Overlap, g: &Poly<S>) -> f64 {
+        let (start, end) = overlap.patch();
+        let value = |x: f64| overlap.interference(x) * g.at(self.place(x));
+        let (centre, half) = (0.5 * (start + end), 0.5 * (end - start));
+        let place = centre + self.uphill(overlap, g, centre, half);
+        let ends = larger(value(start), value(end));
+        larger(larger(ends, value(place)), 0.0)
+    }
+
     /// The two ends, and five Newton steps, none longer than an eighth of the patch, from the best of three
     /// inner points.
     #[inline(always)]
-    fn largest(&self, overlap: &Overlap, g: &Poly<C>) -> f64 {
+    fn largest_of_any(&self, overlap: &Overlap, g: &Poly<S>) -> f64 {
         let (start, end) = overlap.patch();
         let value = |x: f64| overlap.interference(x) * g.at(self.place(x));
         let mut place = 0.5 * (start + end);
@@ -159,15 +221,11 @@ impl<const C: usize, const N: usize> Rings<C, N> {
     }
 }
 
-impl<const C: usize, const N: usize> Rings<C, N> {
+impl<const C: usize, const S: usize, const N: usize> Rings<C, S, N> {
     /// One Newton step toward the top of `d(x) g(x)`, no longer than `reach`; just uphill where it bends upward.
     #[inline(always)]
-    fn uphill(&self, overlap: &Overlap, g: &Poly<C>, place: f64, reach: f64) -> f64 {
+    fn uphill(&self, overlap: &Overlap, g: &Poly<S>, place: f64, reach: f64) -> f64 {
         let (v, slope, curve) = g.with_derivatives(self.place(place));
-        let (slope, curve) = (
-            slope * self.inverse_half,
-            curve * self.inverse_half * self.inverse_half,
-        );
         let d = overlap.interference(place);
         let first = d.mul_add(slope, -overlap.k * v);
         let second = d.mul_add(curve, -2.0 * overlap.k * slope);
@@ -178,29 +236,28 @@ impl<const C: usize, const N: usize> Rings<C, N> {
     }
 }
 
-impl<const C: usize, const N: usize> ElasticLaw for Rings<C, N> {
+impl<const C: usize, const S: usize, const N: usize> ElasticLaw for Rings<C, S, N> {
     #[inline(always)]
     fn radial_load(&self, overlap: &Overlap, _friction: f64) -> f64 {
+        if Self::CUBIC {
+            return self.cubic_integrals(overlap).0;
+        }
         self.over_patch(overlap, |x, d| d * self.load.at(self.place(x)))
     }
 
     #[inline(always)]
     fn radial_load_and_rate(&self, overlap: &Overlap, rates: &Rates, _friction: f64) -> (f64, f64) {
-        let (start, end) = overlap.patch();
-        let (centre, half) = (0.5 * (start + end), 0.5 * (end - start));
-        let (mut load, mut stiffness) = (0.0, 0.0);
-        for j in 0..N {
-            let x = half.mul_add(self.nodes[j], centre);
-            let weighted = self.weights[j] * self.load.at(self.place(x));
-            load = overlap.interference(x).mul_add(weighted, load);
-            stiffness += weighted;
-        }
+        let (load, weight) = if Self::CUBIC {
+            self.cubic_integrals(overlap)
+        } else {
+            self.integrals(overlap)
+        };
         let at_lo = larger(overlap.d_lo, 0.0) * self.load.at(self.place(overlap.lo));
         let at_hi = larger(overlap.d_hi, 0.0) * self.load.at(self.place(overlap.hi));
-        let inside = half * stiffness * rates.interference;
+        let inside = weight * rates.interference;
         let open = if overlap.hi > overlap.lo { 1.0 } else { 0.0 };
         let ends = open * at_hi.mul_add(rates.hi, -at_lo * rates.lo);
-        (half * load, inside + ends)
+        (load, inside + ends)
     }
 
     #[inline(always)]
@@ -270,32 +327,36 @@ fn gauss_legendre<const N: usize>() -> ([f64; N], [f64; N]) {
 )]
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum RingLaw {
-    /// Four coefficients, three points: solid shafts, fine tapers.
-    Short(Rings<4, 3>),
+    /// Four coefficients, five for the surface: solid shafts, fine tapers.
+    Short(Rings<4, 5, 3>),
     /// Six coefficients, four points.
-    Middle(Rings<6, 4>),
+    Middle(Rings<6, 6, 4>),
     /// Ten coefficients, six points.
-    Long(Rings<10, 6>),
+    Long(Rings<10, 10, 6>),
     /// Twenty coefficients, eleven points: steep tapers, thin walls.
-    Longest(Rings<20, 11>),
+    Longest(Rings<20, 20, 11>),
 }
 
-/// Largest relative error that the polynomials of the law may have.
+/// Largest relative error that the polynomial of the load may have.
 pub const LAW_ERROR: f64 = 1e-9;
 
+/// Largest relative error that the polynomials of pressure and stress may have.
+pub const SURFACE_ERROR: f64 = 1e-8;
+
 impl RingLaw {
-    /// The shortest law that is right to [`LAW_ERROR`], or the longest with the error it has.
+    /// The shortest law that is right to [`LAW_ERROR`] and [`SURFACE_ERROR`], or the longest; and its error as a multiple of
+    /// what these allow.
     pub fn new(parts: &RingParts) -> (RingLaw, f64) {
         let (short, error) = Rings::new(parts);
-        if error <= LAW_ERROR {
+        if error <= 1.0 {
             return (RingLaw::Short(short), error);
         }
         let (middle, error) = Rings::new(parts);
-        if error <= LAW_ERROR {
+        if error <= 1.0 {
             return (RingLaw::Middle(middle), error);
         }
         let (long, error) = Rings::new(parts);
-        if error <= LAW_ERROR {
+        if error <= 1.0 {
             return (RingLaw::Long(long), error);
         }
         let (longest, error) = Rings::new(parts);

@@ -9,6 +9,7 @@
 use crate::block::Block;
 use crate::cone::Flanks;
 use crate::input::Input;
+use crate::lanes::larger;
 use crate::law::ElasticLaw;
 use crate::output::Output;
 use crate::seat::{ConeSeat, OPEN};
@@ -156,7 +157,7 @@ pub(crate) fn lane<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>, i: 
     let friction = block.inputs[Input::Friction.index()][i];
     let way = Way {
         law,
-        flanks: Flanks::of(&block.work, i, cone.ends, cone.half_smoothing),
+        flanks: block.work.flanks.lane(i, cone.ends, cone.half_smoothing),
         friction,
         thrust: block.work.thrust[i],
     };
@@ -193,5 +194,5 @@ pub(crate) fn lane<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>, i: 
     block.outputs[Output::ClosingLoad.index()][i] = closing_load;
     block.outputs[Output::StandOff.index()][i] = h;
     block.outputs[Output::SeatLoad.index()][i] = load;
-    block.outputs[Output::ClampLoad.index()][i] = bolt - load;
+    block.outputs[Output::ClampLoad.index()][i] = larger(bolt - load, 0.0);
 }

@@ -7,17 +7,19 @@
 //! ```
 //!
 //! A rigid spacer is the limit `k_c -> infinity`: `h = max(t, h_F)` with `F(h_F) = B`, and `N = B - F(t)`.
-//! Lanes whose spacer is pinched are solved together: the load at `h = t`, and for a spacer that gives two
-//! Newton steps from there. The others (a gap is left, the draw-up is beyond the overlap, Newton did not
-//! settle) are listed and searched one by one with a bracket, see [`crate::search`].
+//! Lanes whose spacer is pinched are solved together: the load at `h = t`, and for a spacer that gives Newton steps from
+//! there. The load after the last step is that of the tangent; it is off by half the bend of the load over that step,
+//! which is known from the last two rates and must be a share of 1e-10 of the bolt load. The others (a gap is left, the
+//! draw-up is beyond the overlap, Newton did not settle) are listed and searched one by one with a bracket, see
+//! [`crate::search`].
 
 use crate::approach;
-use crate::block::{Block, Outputs, Work};
-use crate::cone::{Cone, Flanks};
+use crate::block::{Block, Outputs};
+use crate::cone::{Cone, FlankColumns};
 use crate::input::Input;
 use crate::joint::{Joint, Spacer};
-use crate::lanes::LANES;
-use crate::law::ElasticLaw;
+use crate::lanes::{Column, LANES, larger, reciprocal, smaller};
+use crate::law::{ElasticLaw, Overlaps};
 use crate::loads;
 use crate::output::Output;
 use crate::search;
@@ -32,8 +34,14 @@ pub(crate) const HARD: u32 = 4;
 /// The spacer is not pinched.
 pub(crate) const OPEN: u32 = 8;
 
-/// Residual of the balance, as a share of the bolt load, above which Newton has not settled.
+/// Newton has not come to rest yet.
+pub(crate) const MOVES: u32 = 16;
+
+/// Residual of the balance, as a share of the bolt load, below which Newton has settled.
 const SETTLED: f64 = 1e-10;
+
+/// Newton steps of a block, after which the lanes that still move are searched.
+const STEPS: usize = 4;
 
 /// A kind of seat over a whole block. The inputs are at 20 °C; `work.thickness` and `work.spring` are set before.
 pub(crate) trait Seating {
@@ -55,6 +63,25 @@ pub(crate) struct ConeSeat<'a, L> {
     pub law: &'a L,
 }
 
+impl<L> ConeSeat<'_, L> {
+    /// The overlaps of a block at these stand-offs.
+    #[inline(always)]
+    pub fn overlaps<'a>(
+        &self,
+        flanks: &'a FlankColumns,
+        stand_off: &'a Column,
+        friction: &'a Column,
+    ) -> Overlaps<'a> {
+        Overlaps {
+            flanks,
+            ends: self.cone.ends,
+            half_smoothing: self.cone.half_smoothing,
+            stand_off,
+            friction,
+        }
+    }
+}
+
 impl<L: ElasticLaw> Seating for ConeSeat<'_, L> {
     #[inline(always)]
     fn approach(&self, block: &mut Block, joint: &Joint) {
@@ -63,9 +90,11 @@ impl<L: ElasticLaw> Seating for ConeSeat<'_, L> {
 
     #[inline(always)]
     fn equilibrium(&self, block: &mut Block, search: bool) {
-        close(block, self);
         if block.work.spring[0].is_finite() {
+            close::<true, L>(block, self);
             squeeze(block, self);
+        } else {
+            close::<false, L>(block, self);
         }
         if search {
             search_hard(block, self);
@@ -92,12 +121,15 @@ pub(crate) fn spacers(block: &mut Block, joint: &Joint) {
 #[inline(always)]
 pub(crate) fn springs(block: &mut Block, joint: &Joint) {
     let (sizes, growth) = (joint.sizes(), joint.sizes().growth.spacer);
-    for i in 0..LANES {
-        block.work.spring[i] = match sizes.spacer {
-            Spacer::Rigid => f64::INFINITY,
-            Spacer::Stiffness(k) => k,
-            Spacer::Ring(ea) => ea * growth * growth / block.work.thickness[i],
-        };
+    match sizes.spacer {
+        Spacer::Rigid => block.work.spring = [f64::INFINITY; LANES],
+        Spacer::Stiffness(k) => block.work.spring = [k; LANES],
+        Spacer::Ring(ea) => {
+            let ea = ea * growth * growth;
+            for i in 0..LANES {
+                block.work.spring[i] = ea * reciprocal(block.work.thickness[i]);
+            }
+        }
     }
 }
 
@@ -115,105 +147,99 @@ fn search_hard<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
     }
 }
 
-/// The balance with the faces just met, `h = t`: the answer of a rigid spacer that is pinched.
+/// The balance with the faces just met, `h = t`: the answer of a rigid spacer that is pinched, and the first Newton step
+/// of one that gives.
 #[inline(always)]
-fn close<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
-    let (law, ends) = (seat.law, seat.cone.ends);
-    let half_smoothing = seat.cone.half_smoothing;
-    let work = &mut block.work;
-    let outputs = &mut block.outputs;
+fn close<const GIVES: bool, L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
+    let (work, outputs) = (&mut block.work, &mut block.outputs);
+    let friction = &block.inputs[Input::Friction.index()];
+    let overlaps = seat.overlaps(&work.flanks, &work.thickness, friction);
+    seat.law
+        .radial_loads_and_rates(&overlaps, &mut work.radial, &mut work.rate);
     for i in 0..LANES {
-        let t = work.thickness[i];
-        let friction = block.inputs[Input::Friction.index()][i];
+        let (t, thrust) = (work.thickness[i], work.thrust[i]);
         let bolt = outputs[Output::BoltLoad.index()][i];
-        let flanks = Flanks::of(work, i, ends, half_smoothing);
-        let (radial, rate) = law.radial_load_and_rate(&flanks.at(t), &flanks.rates(t), friction);
-        let load = work.thrust[i] * radial;
-        let seats = work.state[i] & (ENTERS | TOUCHES) == ENTERS | TOUCHES;
-        let pressed = seats & (work.bears_at[i] > t);
+        let (radial, rate) = (work.radial[i], work.rate[i]);
+        let load = thrust * radial;
+        let pressed = (thrust > 0.0) & (work.bears_at[i] > t);
         let hard = pressed & ((load > bolt) | (rate >= 0.0));
-        work.state[i] |= if hard { HARD } else { 0 };
-        work.radial[i] = if pressed { radial } else { 0.0 };
-        work.rate[i] = if pressed { rate } else { 0.0 };
         let load = if pressed { load } else { 0.0 };
+        let rate = if pressed { rate } else { 0.0 };
+        work.state[i] |= if hard { HARD } else { MOVES };
+        work.radial[i] = if pressed { radial } else { 0.0 };
+        work.rate[i] = rate;
         outputs[Output::ClosingLoad.index()][i] = load;
-        outputs[Output::StandOff.index()][i] = t;
-        outputs[Output::SeatLoad.index()][i] = load;
-        outputs[Output::ClampLoad.index()][i] = bolt - load;
+        if GIVES {
+            let stiffness = thrust.mul_add(-rate, work.spring[i]);
+            outputs[Output::StandOff.index()][i] = (load - bolt).mul_add(reciprocal(stiffness), t);
+        } else {
+            outputs[Output::StandOff.index()][i] = t;
+            outputs[Output::SeatLoad.index()][i] = load;
+            outputs[Output::ClampLoad.index()][i] = larger(bolt - load, 0.0);
+        }
     }
 }
 
-/// Two Newton steps from `h = t` for a spacer that gives, and the balance that they reach.
+/// Newton steps for a spacer that gives; a lane that does not settle is left to the search.
 #[inline(always)]
 fn squeeze<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
-    first_step(block);
-    second_step(block, seat);
-    settle(block, seat);
-}
-
-/// A hub that never meets the cone is held by the spacer alone.
-#[inline(always)]
-fn thrust_of(work: &Work, i: usize) -> f64 {
-    let seats = work.state[i] & (ENTERS | TOUCHES) == ENTERS | TOUCHES;
-    if seats { work.thrust[i] } else { 0.0 }
-}
-
-/// From `h = t`, where [`close`] left the load and its rate.
-#[inline(always)]
-fn first_step(block: &mut Block) {
-    let (work, outputs) = (&block.work, &mut block.outputs);
-    for i in 0..LANES {
-        let t = work.thickness[i];
-        let bolt = outputs[Output::BoltLoad.index()][i];
-        let spring = work.spring[i];
-        let excess = outputs[Output::SeatLoad.index()][i] - bolt;
-        outputs[Output::StandOff.index()][i] =
-            t + excess / thrust_of(work, i).mul_add(-work.rate[i], spring);
+    let mut moving = step::<true, L>(block, seat);
+    for _ in 1..STEPS {
+        if !moving {
+            return;
+        }
+        moving = step::<false, L>(block, seat);
+    }
+    for state in &mut block.work.state {
+        *state |= if *state & MOVES != 0 { HARD } else { 0 };
     }
 }
 
+/// One Newton step of every lane, or of those that still move; whether any still does.
 #[inline(always)]
-fn second_step<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
-    let (law, ends) = (seat.law, seat.cone.ends);
-    let half_smoothing = seat.cone.half_smoothing;
-    let (work, outputs) = (&block.work, &mut block.outputs);
-    for i in 0..LANES {
-        let t = work.thickness[i];
-        let friction = block.inputs[Input::Friction.index()][i];
-        let bolt = outputs[Output::BoltLoad.index()][i];
-        let h = outputs[Output::StandOff.index()][i];
-        let flanks = Flanks::of(work, i, ends, half_smoothing);
-        let (spring, thrust) = (work.spring[i], thrust_of(work, i));
-        let (radial, rate) = law.radial_load_and_rate(&flanks.at(h), &flanks.rates(h), friction);
-        let excess = thrust.mul_add(radial, spring.mul_add(t - h, -bolt));
-        outputs[Output::StandOff.index()][i] = h + excess / thrust.mul_add(-rate, spring);
-    }
-}
-
-/// Loads at the stand-off that Newton reached; a lane that has not settled is listed for the search.
-#[inline(always)]
-fn settle<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
-    let (law, ends) = (seat.law, seat.cone.ends);
-    let half_smoothing = seat.cone.half_smoothing;
+fn step<const ALL: bool, L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) -> bool {
+    let ends = seat.cone.ends;
     let (work, outputs) = (&mut block.work, &mut block.outputs);
+    let friction = &block.inputs[Input::Friction.index()];
+    let overlaps = seat.overlaps(&work.flanks, &outputs[Output::StandOff.index()], friction);
+    let [radials, rates] = &mut work.passing;
+    seat.law.radial_loads_and_rates(&overlaps, radials, rates);
+    let mut all = 0;
     for i in 0..LANES {
-        let t = work.thickness[i];
-        let friction = block.inputs[Input::Friction.index()][i];
+        let (t, spring, thrust) = (work.thickness[i], work.spring[i], work.thrust[i]);
         let bolt = outputs[Output::BoltLoad.index()][i];
         let h = outputs[Output::StandOff.index()][i];
-        let flanks = Flanks::of(work, i, ends, half_smoothing);
-        let seats = work.state[i] & (ENTERS | TOUCHES) == ENTERS | TOUCHES;
-        let overlap = flanks.at(h);
-        let pressed = law.radial_load(&overlap, friction);
-        let radial = if seats { pressed } else { 0.0 };
-        let load = work.thrust[i] * radial;
-        let residual = load + work.spring[i].mul_add(t - h, -bolt);
-        let settled = residual.abs() <= SETTLED * bolt;
+        let before = if ALL { t } else { work.before[i] };
+        let (radial, rate) = (radials[i], rates[i]);
+        let excess = thrust.mul_add(radial, spring.mul_add(t - h, -bolt));
+        let step = excess * reciprocal(thrust.mul_add(-rate, spring));
+        let bend = thrust * (rate - work.rate[i]).abs();
+        let settled = bend * step * step <= SETTLED * bolt * (h - before).abs();
         // Drawn up beyond the overlap the load falls: an equilibrium further out may come first.
-        let beyond = seats & (work.bears_at[i] - h > overlap.hi - overlap.lo);
-        work.state[i] |= if settled & !beyond { 0 } else { HARD };
-        work.radial[i] = radial;
-        outputs[Output::SeatLoad.index()][i] = load;
-        outputs[Output::ClampLoad.index()][i] = bolt - load;
+        let (lo, hi) = (larger(ends.x1, h + ends.u1), smaller(ends.x2, h + ends.u2));
+        let beyond = (thrust > 0.0) & (work.bears_at[i] - h > larger(hi - lo, 0.0));
+        let radial = larger(rate.mul_add(step, radial), 0.0);
+        let load = thrust * radial;
+
+        let state = work.state[i];
+        let moves = ALL | (state & MOVES != 0);
+        let next = if settled { state & !MOVES } else { state };
+        let next = if beyond { (next | HARD) & !MOVES } else { next };
+        let next = if moves { next } else { state };
+        all |= next;
+        work.state[i] = next;
+        work.radial[i] = if moves { radial } else { work.radial[i] };
+        work.rate[i] = if moves { rate } else { work.rate[i] };
+        work.before[i] = if moves { h } else { before };
+        let (stand_off, seat_load, clamp) = (
+            Output::StandOff.index(),
+            Output::SeatLoad.index(),
+            Output::ClampLoad.index(),
+        );
+        outputs[stand_off][i] = if moves { h + step } else { h };
+        outputs[seat_load][i] = if moves { load } else { outputs[seat_load][i] };
+        let clamped = larger(bolt - load, 0.0);
+        outputs[clamp][i] = if moves { clamped } else { outputs[clamp][i] };
     }
+    all & MOVES != 0
 }

@@ -215,7 +215,7 @@ fn lane<L: ElasticLaw>(
     let friction = block.inputs[Input::Friction.index()][i];
     let tangent = work.tan_mean[i];
     let h = block.outputs[Output::StandOff.index()][i];
-    let assembled = Flanks::of(work, i, cone.ends, cone.half_smoothing);
+    let assembled = work.flanks.lane(i, cone.ends, cone.half_smoothing);
     let overlap = assembled.at(h);
     let centre = 0.5 * (overlap.lo + overlap.hi);
     let moved = centre * service.shaft - (centre - h) * service.hub;
@@ -234,7 +234,7 @@ fn lane<L: ElasticLaw>(
         spring: work.spring[i],
         bolt_stiffness,
         bolt: bolt_stiffness.mul_add(stretch, block.outputs[Output::BoltLoad.index()][i]),
-        thrust: if seats { work.thrust[i] } else { 0.0 },
+        thrust: work.thrust[i],
         draw: if seats {
             TAU * (friction - tangent) / friction.mul_add(tangent, 1.0)
         } else {

@@ -18,7 +18,7 @@ use crate::input::Input;
 use crate::joint::Joint;
 use crate::lanes::{Column, LANES, larger};
 use crate::output::Output;
-use crate::seat::{self, HARD, OPEN};
+use crate::seat::{self, HARD, MOVES, OPEN};
 
 /// Share of the bolt load that is kept where nothing would be left, so that the balance stays defined.
 const NOTHING: f64 = 1e-9;
@@ -63,13 +63,13 @@ pub(crate) fn before(block: &mut Block, joint: &Joint) -> Kept {
 pub(crate) fn after(block: &mut Block, joint: &Joint, kept: &Kept) {
     for i in 0..LANES {
         let open = block.work.state[i] & OPEN != 0;
-        let clamp = larger(block.outputs[Output::ClampLoad.index()][i], 0.0);
+        let clamp = block.outputs[Output::ClampLoad.index()][i];
         let bolt = block.outputs[Output::BoltLoad.index()][i];
         let nothing = bolt <= NOTHING * kept.bolt[i];
         block.outputs[Output::SettledClampLoad.index()][i] =
             if open | nothing { 0.0 } else { clamp };
         block.outputs[Output::SettledBoltLoad.index()][i] = if nothing { 0.0 } else { bolt };
-        block.work.state[i] &= !(OPEN | HARD);
+        block.work.state[i] &= !(OPEN | HARD | MOVES);
     }
     block.outputs[Output::BoltLoad.index()] = kept.bolt;
     block.work.thickness = kept.thickness;

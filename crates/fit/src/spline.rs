@@ -41,7 +41,7 @@ use crate::joint::{Joint, JointError};
 use crate::lanes::{LANES, larger};
 use crate::output::Output;
 use crate::seat::{ENTERS, OPEN, Seating, TOUCHES};
-use crate::tangent::Tangent;
+use crate::tangent::{TANGENT_REACH_RAD, Tangent};
 use flanks::{STRIP, Strip};
 
 pub use teeth::{Teeth, ToothErrors};
@@ -81,7 +81,7 @@ impl Spline {
         JointError::slides(angle, nominal[Input::Friction.index()])?;
         Ok(Spline {
             flank: sizes.stiffness * sizes.length,
-            tangent: Tangent::about(angle),
+            tangent: Tangent::about(angle, TANGENT_REACH_RAD),
             inverse: (1..=sizes.teeth).map(|j| 1.0 / j as f64).collect(),
         })
     }
@@ -92,7 +92,7 @@ impl Spline {
 
     pub fn about_angle(self, angle: f64) -> Spline {
         Spline {
-            tangent: Tangent::about(angle),
+            tangent: Tangent::about(angle, TANGENT_REACH_RAD),
             ..self
         }
     }
@@ -208,7 +208,7 @@ impl Spline {
             block.outputs[Output::ClosingLoad.index()][i] = thrust * closing[j];
             block.outputs[Output::StandOff.index()][i] = if open { held } else { squeezed };
             block.outputs[Output::SeatLoad.index()][i] = load;
-            block.outputs[Output::ClampLoad.index()][i] = bolt - load;
+            block.outputs[Output::ClampLoad.index()][i] = larger(bolt - load, 0.0);
         }
     }
 

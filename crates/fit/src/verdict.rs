@@ -51,11 +51,6 @@ impl Verdict {
         self as usize
     }
 
-    /// The verdict of this rank.
-    pub const fn from_index(index: usize) -> Verdict {
-        Verdict::ALL[index]
-    }
-
     /// Word in machine-readable results.
     pub const fn key(self) -> &'static str {
         match self {

@@ -5,7 +5,7 @@ use std::f64::consts::{LN_2, SQRT_2};
 use crate::stream::Stream;
 
 /// Pairings in one block: a column of scores, sizes or outputs has this length.
-pub const BLOCK: usize = 256;
+pub const BLOCK: usize = 128;
 
 /// One column of a block.
 pub type Column = [f64; BLOCK];

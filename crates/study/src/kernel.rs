@@ -2,34 +2,29 @@
 //! points of [`crate::dispatch`], so that the compiler can use the vector unit of the machine.
 
 use capability::masks::MaskCounts;
-use capability::tally::{self, Counts, Frame, Sums, Totals};
-use fit::{Block, Output, Outputs, VERDICTS};
+use capability::tally::{self, Counts, Frame, Missing, Sums, Totals};
+use fit::{Block, Output, Outputs};
 use sampling::{BLOCK, GateCounts, Order};
 
 use crate::plan::Plan;
 use crate::supply::Supply;
 
 /// Blocks in a chunk: the unit of work, of merging and of restart.
-pub const CHUNK_BLOCKS: u64 = 256;
+pub const CHUNK_BLOCKS: u64 = 512;
 
 /// Pairings in a chunk.
 pub const CHUNK: u64 = CHUNK_BLOCKS * BLOCK as u64;
 
 /// Bins of draw-up in the table by verdict.
-pub const DRAW_UP_BINS: usize = tally::BINS / GROUP;
-
-/// Fine bins to one bin of that table.
-const GROUP: usize = 16;
+pub const DRAW_UP_BINS: usize = 128;
 
 /// Everything that a thread counts over all its chunks: integers, which may be added in any order.
 #[derive(Debug, Clone)]
 pub struct Counted {
     /// By output followed.
     pub totals: Vec<Totals>,
-    /// By set of broken limits.
+    /// By set of broken limits, and within by bin of draw-up; end bins hold what lies outside, one bin more what has none.
     pub masks: MaskCounts,
-    /// Draw-up by verdict, end bins holding what lies outside.
-    pub draw_up: Vec<[u64; DRAW_UP_BINS]>,
     /// Inspection, by part of the plan.
     pub gates: Vec<GateCounts>,
 }
@@ -39,8 +34,7 @@ impl Counted {
     pub fn new(plan: &Plan) -> Counted {
         Counted {
             totals: vec![Totals::default(); plan.outputs.len()],
-            masks: MaskCounts::new(plan.criteria.names().len()),
-            draw_up: vec![[0; DRAW_UP_BINS]; VERDICTS],
+            masks: MaskCounts::new(plan.criteria.names().len(), DRAW_UP_BINS + 1),
             gates: vec![GateCounts::default(); plan.parts.len()],
         }
     }
@@ -53,14 +47,6 @@ impl Counted {
         self.masks.merge(&other.masks);
         for (sum, part) in self.gates.iter_mut().zip(&other.gates) {
             sum.merge(part);
-        }
-        for (sum, part) in self
-            .draw_up
-            .iter_mut()
-            .flatten()
-            .zip(other.draw_up.iter().flatten())
-        {
-            *sum += part;
         }
     }
 }
@@ -117,35 +103,25 @@ pub fn solve(plan: &Plan, wanted: Outputs, block: &mut Block) {
 #[inline(always)]
 pub fn count(plan: &Plan, frames: &[Frame], len: usize, work: &mut Workspace, sums: &mut [Sums]) {
     let block = &work.block;
-    work.counted.masks.add(&block.broken[..len]);
+    // Without draw-up, sets are counted by lane: equal ones in a row would wait for each other.
+    let mut bins: [u32; BLOCK] = std::array::from_fn(|lane| (lane % DRAW_UP_BINS) as u32);
     for (i, output) in plan.outputs.iter().enumerate() {
+        let bit = output.index() as u32;
+        let lanes = &block.absent[..len];
+        let missing = (block.any_absent >> bit & 1 == 1).then_some(Missing { lanes, bit });
         tally::add(
             &block.outputs[output.index()][..len],
-            &block.absent[..len],
-            output.index() as u32,
+            missing,
             &frames[i],
             &mut sums[i],
             &mut work.counts[i],
             &mut work.slots,
         );
         if *output == Output::DrawUp {
-            by_verdict(
-                &block.verdict[..len],
-                &work.slots,
-                &mut work.counted.draw_up,
-            );
+            for (bin, slot) in bins.iter_mut().zip(&work.slots) {
+                *bin = tally::coarse_bin(*slot, DRAW_UP_BINS as u32);
+            }
         }
     }
-}
-
-/// Counts draw-up by verdict from the slots that the tally found.
-#[inline(always)]
-fn by_verdict(verdicts: &[u32], slots: &[u32; BLOCK], table: &mut [[u64; DRAW_UP_BINS]]) {
-    for (&verdict, &slot) in verdicts.iter().zip(slots) {
-        if slot as usize > tally::BINS + 1 {
-            continue;
-        }
-        let bin = (slot as usize).saturating_sub(1) / GROUP;
-        table[verdict as usize][bin.min(DRAW_UP_BINS - 1)] += 1;
-    }
+    work.counted.masks.add(&block.broken[..len], &bins[..len]);
 }

@@ -40,7 +40,8 @@ mod warnings;
 mod window;
 mod within;
 
-pub use dispatch::Instructions;
+pub use dispatch::{Instructions, count, draw, solve};
+pub use kernel::{CHUNK, Workspace};
 pub use ladder::{LadderOptions, ladder};
 pub use loaded::Loaded;
 pub use matching::{MatchOptions, Matched, match_parts};

@@ -1,10 +1,15 @@
 //! The sizes of the joint that a scenario states, as the solver wants them.
 
 use fit::fastener::{StressPerLoad, TorquePerLoad};
-use fit::{BoltSizes, BoltStress, ConeSizes, Growth, JointSizes, Service, SplineSizes, Turn};
+use fit::{
+    BoltSizes, BoltStress, ConeSizes, Growth, Input, JointSizes, Service, SplineSizes,
+    TANGENT_REACH_RAD, Turn,
+};
 
 use crate::inputs;
-use crate::scenario::{Cones, Give, Material, Scenario, Seat, Spline, Temperature, Tightening};
+use crate::scenario::{
+    Characteristic, Cones, Give, Material, Scenario, Seat, Spline, Temperature, Tightening,
+};
 
 /// Temperature at which sizes are stated (°C): ISO 1.
 const REFERENCE: f64 = 20.0;
@@ -23,8 +28,28 @@ pub fn joint_sizes(scenario: &Scenario) -> JointSizes {
         growth: growth(scenario),
         settles: scenario.spacer.settling.is_some() || scenario.bolt.settling.is_some(),
         service: scenario.temperature.and_then(|t| service(scenario, &t)),
+        angle_reach: angle_reach(scenario),
         nominal: inputs::by_input(scenario, 0.0, |c| c.nominal),
     }
+}
+
+/// How far a half-angle may be drawn from its nominal value (rad), with room for measured parts near it.
+fn angle_reach(scenario: &Scenario) -> f64 {
+    const LEAST: f64 = 0.0015;
+    /// A tail that no run meets; a float has no shorter one at its upper end.
+    const TAIL: f64 = f64::EPSILON;
+    let reach = |c: &Characteristic| {
+        [TAIL, 1.0 - TAIL]
+            .map(|p| 1.05 * (c.process.quantile(p) - c.nominal).abs())
+            .into_iter()
+            .fold(LEAST, f64::max)
+    };
+    inputs::inputs(scenario)
+        .into_iter()
+        .filter(|(input, _)| matches!(input, Input::MaleHalfAngle | Input::FemaleHalfAngle))
+        .map(|(_, c)| reach(c))
+        .fold(LEAST, f64::max)
+        .min(TANGENT_REACH_RAD)
 }
 
 fn cone(scenario: &Scenario, cones: &Cones) -> ConeSizes {

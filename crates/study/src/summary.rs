@@ -5,13 +5,14 @@ use std::collections::BTreeMap;
 use capability::index::{self, Absent, Indices, Limits, Within};
 use capability::moments::Moments;
 use capability::sketch::Sketch;
-use fit::{Output, Solution, Verdict};
+use fit::{Output, Solution, VERDICTS, Verdict};
 use record::{BrokenLimit, DrawUp, Record, Reject, Yield};
 use sampling::STREAM_VERSION;
 
 use crate::depict;
 use crate::describe;
 use crate::dispatch::Instructions;
+use crate::kernel::DRAW_UP_BINS;
 use crate::loaded::Loaded;
 use crate::plan::Plan;
 use crate::run::Counts;
@@ -106,7 +107,7 @@ fn good(scenario: &Scenario, counts: &Counts) -> Yield {
     let good = counts
         .counted
         .masks
-        .seen()
+        .totals()
         .filter(|&(mask, _)| mask == 0)
         .map(|(_, count)| count)
         .sum();
@@ -127,7 +128,7 @@ fn rejects(scenario: &Scenario, plan: &Plan, counts: &Counts) -> (Vec<Reject>, V
     let bits = |mask: u32| (0..names.len()).filter(move |bit| mask >> bit & 1 == 1);
     let mut first: BTreeMap<Verdict, (u64, u64, BTreeMap<String, u64>)> = BTreeMap::new();
     let mut broken = vec![0_u64; names.len()];
-    for (mask, count) in counts.counted.masks.seen().filter(|&(mask, _)| mask != 0) {
+    for (mask, count) in counts.counted.masks.totals().filter(|&(mask, _)| mask != 0) {
         let claims = bits(mask)
             .min_by_key(|&bit| (verdicts[bit], bit))
             .unwrap_or(0);
@@ -203,7 +204,7 @@ fn draw_up(scenario: &Scenario, plan: &Plan, counts: &Counts) -> Option<DrawUp> 
         .iter()
         .position(|&output| output == Output::DrawUp)?;
     let frame = &counts.frames[place];
-    let table = &counts.counted.draw_up;
+    let table = &draw_up_by_verdict(plan, counts);
     let seen = |verdict: &Verdict| table[verdict.index()].iter().any(|&count| count > 0);
     let column = |verdict: Verdict| (verdict.key().to_owned(), table[verdict.index()].to_vec());
     Some(DrawUp {
@@ -217,6 +218,18 @@ fn draw_up(scenario: &Scenario, plan: &Plan, counts: &Counts) -> Option<DrawUp> 
             scenario.contact.smoothing_mm == 0.0,
         ),
     })
+}
+
+/// Draw-up by verdict.
+fn draw_up_by_verdict(plan: &Plan, counts: &Counts) -> Vec<[u64; DRAW_UP_BINS]> {
+    let mut table = vec![[0; DRAW_UP_BINS]; VERDICTS];
+    for (mask, bins) in counts.counted.masks.seen() {
+        let row = &mut table[plan.criteria.verdict(mask).index()];
+        for (sum, count) in row.iter_mut().zip(bins) {
+            *sum += count;
+        }
+    }
+    table
 }
 
 /// One output over all pairings; `within` is its scatter within lots, where anything moves the mean.

@@ -40,24 +40,25 @@ impl Met {
     }
 }
 
-/// Solves up to a block of pairings of a joint. Their angles lie within the reach of the block's tangents.
+/// Solves pairings of a joint. Their angles lie within the reach of the block's tangents.
 fn solve(
     block: &mut Block,
     joint: &Joint,
     pairings: &[Pairing],
     criteria: &Criteria,
 ) -> Vec<Solution> {
-    assert!(pairings.len() <= LANES);
-    for lane in 0..LANES {
-        let pairing = pairings[lane.min(pairings.len() - 1)];
-        for (column, value) in block.inputs.iter_mut().zip(pairing.0) {
-            column[lane] = value;
+    let mut solutions = Vec::with_capacity(pairings.len());
+    for pairings in pairings.chunks(LANES) {
+        for lane in 0..LANES {
+            let pairing = pairings[lane.min(pairings.len() - 1)];
+            for (column, value) in block.inputs.iter_mut().zip(pairing.0) {
+                column[lane] = value;
+            }
         }
+        block.solve(joint, criteria, Outputs::ALL);
+        solutions.extend((0..pairings.len()).map(|lane| block.solution(joint, criteria, lane)));
     }
-    block.solve(joint, criteria, Outputs::ALL);
-    (0..pairings.len())
-        .map(|lane| block.solution(joint, lane))
-        .collect()
+    solutions
 }
 
 /// The pairing with its gauge planes at the large ends of the flanks; the same with a steeper male, a steeper female cone.

@@ -2,7 +2,7 @@
 
 use fit::{
     BoltSizes, Criteria, Growth, INPUTS, Input, Joint, JointSizes, Output, Pairing, Seat, Solution,
-    Spacer, SplineSizes, Turn,
+    Spacer, SplineSizes, TANGENT_REACH_RAD, Turn,
 };
 
 use crate::Dice;
@@ -47,6 +47,7 @@ fn solved(spline: &Spline) -> Solution {
         growth: Growth::NONE,
         settles: false,
         service: None,
+        angle_reach: TANGENT_REACH_RAD,
         nominal,
     })
     .expect("a possible joint");

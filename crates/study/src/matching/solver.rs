@@ -1,6 +1,6 @@
 //! Many pairings side by side, and the thicknesses with which one of them is good.
 
-use fit::{Block, Input, LANES, Output, Outputs, Pairing, Solution, TANGENT_REACH_RAD, Verdict};
+use fit::{Block, Input, LANES, Output, Outputs, Pairing, Solution, Verdict};
 
 use crate::dispatch::{self, Instructions};
 use crate::measured::Measured;
@@ -31,10 +31,12 @@ impl Solver {
 
     /// Whether the angles are near enough to nominal for the block's tangents.
     pub fn in_reach(&self, pairing: &Pairing) -> bool {
-        let nominal = &self.plan.joint.sizes().nominal;
+        let sizes = self.plan.joint.sizes();
         [Input::MaleHalfAngle, Input::FemaleHalfAngle]
             .into_iter()
-            .all(|angle| (pairing.get(angle) - nominal[angle.index()]).abs() <= TANGENT_REACH_RAD)
+            .all(|angle| {
+                (pairing.get(angle) - sizes.nominal[angle.index()]).abs() <= sizes.angle_reach
+            })
     }
 
     /// The solutions in the order of the pairings. Those out of reach are solved one by one.
@@ -54,7 +56,7 @@ impl Solver {
                 let (joint, criteria) = (&self.plan.joint, &self.plan.criteria);
                 let Measured { pairing, teeth } = measured;
                 if self.in_reach(pairing) {
-                    block.solution(joint, lane)
+                    block.solution(joint, criteria, lane)
                 } else {
                     joint.solve_with(pairing, teeth, criteria)
                 }
