@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-/// Limits up to which a set's row is looked up by its mask.
+/// Limits up to which the start of a set's row is looked up by its mask.
 const DENSE_BITS: usize = 14;
 
-/// Row of a set that was not seen yet.
+/// Start of the row of a set that was not seen yet.
 const UNSEEN: u32 = u32::MAX;
 
 /// How often each set of broken limits was seen, by column; a set is a mask with one bit for each limit.
@@ -14,7 +14,7 @@ const UNSEEN: u32 = u32::MAX;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct MaskCounts {
     columns: usize,
-    row_of: Vec<u32>,
+    starts: Vec<u32>,
     sparse: BTreeMap<u32, u32>,
     masks: Vec<u32>,
     counts: Vec<u64>,
@@ -26,7 +26,7 @@ impl MaskCounts {
         let dense = if limits <= DENSE_BITS { 1 << limits } else { 0 };
         MaskCounts {
             columns: columns.max(1),
-            row_of: vec![UNSEEN; dense],
+            starts: vec![UNSEEN; dense],
             sparse: BTreeMap::new(),
             masks: vec![],
             counts: vec![],
@@ -40,34 +40,34 @@ impl MaskCounts {
     #[inline(always)]
     pub fn add(&mut self, masks: &[u32], columns: &[u32]) {
         for (&mask, &column) in masks.iter().zip(columns) {
-            let row = match self.row_of.get(mask as usize) {
-                Some(&row) if row != UNSEEN => row,
-                _ => self.row(mask),
+            let start = match self.starts.get(mask as usize) {
+                Some(&start) if start != UNSEEN => start,
+                _ => self.start(mask),
             };
-            self.counts[row as usize * self.columns + column as usize] += 1;
+            self.counts[start as usize + column as usize] += 1;
         }
     }
 
-    /// The row of a mask, made when it is new.
+    /// Where the row of a mask starts, made when it is new.
     #[cold]
-    fn row(&mut self, mask: u32) -> u32 {
-        let new = self.masks.len() as u32;
-        let row = match self.row_of.get_mut(mask as usize) {
-            Some(row) => row,
+    fn start(&mut self, mask: u32) -> u32 {
+        let new = self.counts.len() as u32;
+        let start = match self.starts.get_mut(mask as usize) {
+            Some(start) => start,
             None => self.sparse.entry(mask).or_insert(UNSEEN),
         };
-        if *row == UNSEEN {
-            *row = new;
+        if *start == UNSEEN {
+            *start = new;
             self.masks.push(mask);
             self.counts.resize(self.counts.len() + self.columns, 0);
         }
-        *row
+        *start
     }
 
     /// Adds another part of the run; the order does not matter.
     pub fn merge(&mut self, other: &MaskCounts) {
         for (mask, counts) in other.seen() {
-            let start = self.row(mask) as usize * self.columns;
+            let start = self.start(mask) as usize;
             for (sum, count) in self.counts[start..].iter_mut().zip(counts) {
                 *sum += count;
             }

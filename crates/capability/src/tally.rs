@@ -196,6 +196,7 @@ fn add_some<const MISSING: bool, const ATOM: bool>(
     slots: &mut [u32],
 ) {
     let scale = BINS as f64 / (frame.to - frame.from);
+    let offset = (-frame.from).mul_add(scale, 0.5);
     let atom = frame.atom.unwrap_or(f64::NAN);
     let Missing { lanes, bit } = missing.unwrap_or(Missing { lanes: &[], bit: 0 });
     let mut local = *sums;
@@ -203,7 +204,8 @@ fn add_some<const MISSING: bool, const ATOM: bool>(
     for start in (0..whole).step_by(LANES) {
         let group = std::array::from_fn(|j| values[start + j]);
         let absent = std::array::from_fn(|j| MISSING && lanes[start + j] >> bit & 1 == 1);
-        let places = add_group::<MISSING, ATOM>(&group, &absent, frame, scale, atom, &mut local);
+        let places =
+            add_group::<MISSING, ATOM>(&group, &absent, frame, (scale, offset), atom, &mut local);
         slots[start..start + LANES].copy_from_slice(&places);
     }
     if whole < values.len() {
@@ -213,7 +215,8 @@ fn add_some<const MISSING: bool, const ATOM: bool>(
         for j in 0..rest {
             absent[j] = MISSING && lanes[whole + j] >> bit & 1 == 1;
         }
-        let places = add_group::<true, ATOM>(&group, &absent, frame, scale, atom, &mut local);
+        let places =
+            add_group::<true, ATOM>(&group, &absent, frame, (scale, offset), atom, &mut local);
         slots[whole..values.len()].copy_from_slice(&places[..rest]);
     }
     *sums = local;
@@ -225,7 +228,7 @@ fn add_group<const MISSING: bool, const ATOM: bool>(
     values: &[f64; LANES],
     absent: &[bool; LANES],
     frame: &Frame,
-    scale: f64,
+    (scale, offset): (f64, f64),
     atom: f64,
     sums: &mut Sums,
 ) -> [u32; LANES] {
@@ -245,7 +248,7 @@ fn add_group<const MISSING: bool, const ATOM: bool>(
         let high = if missing { most } else { value };
         sums.least[j] = if low < least { low } else { least };
         sums.most[j] = if high > most { high } else { most };
-        let place = bin_of((value - frame.from) * scale);
+        let place = bin_of(value.mul_add(scale, offset));
         let at_atom = ATOM && value == atom;
         let place = if at_atom { (AT_ATOM + j) as u32 } else { place };
         slots[j] = if missing { (ABSENT + j) as u32 } else { place };
@@ -263,11 +266,10 @@ pub fn coarse_bin(slot: u32, bins: u32) -> u32 {
     if slot as usize > ABOVE { bins } else { bin }
 }
 
-/// Slot of a value `y` bins above the lower edge: 0 below, 1..=BINS inside, BINS + 1 above.
+/// Slot of a value `y - 1/2` bins above the lower edge: 0 below, 1..=BINS inside, BINS + 1 above.
 #[inline(always)]
 fn bin_of(y: f64) -> u32 {
     const MAGIC: f64 = 6_755_399_441_055_744.0;
-    let y = y + 0.5;
     let y = if y > 0.0 { y } else { 0.0 };
     let y = if y < BINS as f64 + 1.0 {
         y

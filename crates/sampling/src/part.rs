@@ -3,7 +3,7 @@
 use crate::gate::{Check, Gate};
 use crate::mixing::Mixing;
 use crate::process::Process;
-use crate::score::{BLOCK, Column, fill_scores, score_of};
+use crate::score::{BLOCK, Column, fill_scaled, fill_scores, score_of};
 use crate::stream::{Stream, StreamId};
 
 /// One characteristic of a part.
@@ -127,9 +127,12 @@ impl Part {
         if self.is_plain {
             let mut scores = [0.0; BLOCK];
             for (c, stream) in self.characteristics.iter().zip(&self.streams) {
-                if !c.process.is_constant() {
+                let values = &mut columns[c.column];
+                if let Some((mean, sd)) = c.process.normal_within() {
+                    fill_scaled(stream, number, mean, sd, values);
+                } else if !c.process.is_constant() {
                     fill_scores(stream, number, &mut scores);
-                    c.process.fill(&scores, &mut columns[c.column]);
+                    c.process.fill(&scores, values);
                 }
             }
             return;

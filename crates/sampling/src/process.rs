@@ -258,6 +258,15 @@ impl Process {
         }
     }
 
+    /// Mean and standard deviation of a normal scatter from part to part, `None` for any other.
+    #[inline(always)]
+    pub fn normal_within(&self) -> Option<(f64, f64)> {
+        match &self.within {
+            Within::Normal(normal) => Some((normal.mean(), normal.sd())),
+            _ => None,
+        }
+    }
+
     /// The scatter from part to part for a column of scores; [`Process::add_slow`] adds the rest.
     #[inline(always)]
     pub fn fill(&self, scores: &Column, values: &mut Column) {

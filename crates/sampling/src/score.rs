@@ -12,6 +12,13 @@ pub type Column = [f64; BLOCK];
 
 const HALF: usize = BLOCK / 2;
 
+/// The upper 40 of a float's 52 bits.
+const UPPER: u64 = 0x000F_FFFF_FFFF_F000;
+
+/// The upper 22 of a float's 52 bits, and half a step of the last of them.
+const LOWER: u64 = 0x000F_FFFF_C000_0000;
+const MIDDLE: u64 = 0x0000_0000_2000_0000;
+
 /// `ln(1 + f) / f` on `[sqrt(1/2) - 1, sqrt(2) - 1]`, constant first; Chebyshev fit, error 8.6e-10.
 const LOG: [f64; 11] = [
     1.0000000006010195,
@@ -47,36 +54,43 @@ const COS: [f64; 5] = [
 
 /// Fills a column with the scores of one characteristic for block `block`.
 ///
-/// Box and Muller (1958): two words give two scores, `sqrt(-2 ln u)` times the cosine for pairing `o` and
-/// times the sine for pairing `o + 128` of the block. `u` takes 2^52 steps in `(0, 1]`, so `|z| < 8.5`.
-/// Only `+ - * / sqrt` and fused multiply-add: the bits are the same on every machine. The polynomials are short:
-/// they leave a score right to 1e-9, a hundredth of what 1e14 pairings could tell from the truth.
+/// Box and Muller (1958): one word gives two scores, `sqrt(-2 ln u)` times the cosine for pairing `o` and times the sine for
+/// pairing `o + 64` of the block. `u` takes 2^40 steps in `(0, 1]` from the upper bits of the word, so `|z| < 7.5` (beyond
+/// it lies one of 1e13 scores); the angle takes the lower 24 bits. Only `+ - * / sqrt` and fused multiply-add: the bits are
+/// the same on every machine. The polynomials are short: they leave a score right to 1e-9, a hundredth of what 1e14
+/// pairings could tell from the truth.
 #[inline(always)]
 pub fn fill_scores(stream: &Stream, block: u64, scores: &mut Column) {
-    let mut words = [0_u64; BLOCK];
-    stream.fill(block.wrapping_mul(BLOCK as u64), &mut words);
-    let (low, high) = scores.split_at_mut(HALF);
+    fill_scaled(stream, block, 0.0, 1.0, scores);
+}
+
+/// [`fill_scores`], each score times `sd` and added to `mean`.
+#[inline(always)]
+pub fn fill_scaled(stream: &Stream, block: u64, mean: f64, sd: f64, values: &mut Column) {
+    let mut words = [0_u64; HALF];
+    stream.fill(block.wrapping_mul(HALF as u64), &mut words);
+    let (low, high) = values.split_at_mut(HALF);
     for o in 0..HALF {
         let radius = radius(words[o]);
-        let (sine, cosine) = turn(words[o + HALF]);
-        low[o] = radius * cosine;
-        high[o] = radius * sine;
+        let (sine, cosine) = turn(words[o]);
+        low[o] = sd.mul_add(radius * cosine, mean);
+        high[o] = sd.mul_add(radius * sine, mean);
     }
 }
 
 /// The score of one index: the same that [`fill_scores`] gives its pairing.
 pub fn score_of(stream: &Stream, index: u64) -> f64 {
-    let (first, offset) = (index - index % BLOCK as u64, index as usize % BLOCK);
-    let o = (offset % HALF) as u64;
-    let radius = radius(stream.word(first + o));
-    let (sine, cosine) = turn(stream.word(first + o + HALF as u64));
-    radius * if offset < HALF { cosine } else { sine }
+    let (block, offset) = (index / BLOCK as u64, index as usize % BLOCK);
+    let word = stream.word(block * HALF as u64 + (offset % HALF) as u64);
+    let (sine, cosine) = turn(word);
+    let score = radius(word) * if offset < HALF { cosine } else { sine };
+    1.0_f64.mul_add(score, 0.0)
 }
 
-/// `sqrt(-2 ln u)` for the `u` in `(0, 1]` that the top 52 bits of the word stand for.
+/// `sqrt(-2 ln u)` for the `u` in `(0, 1]` that the upper 40 bits of the word stand for.
 #[inline(always)]
 fn radius(word: u64) -> f64 {
-    let unit = 2.0 - f64::from_bits((word >> 12) | 0x3FF0_0000_0000_0000);
+    let unit = 2.0 - f64::from_bits((word >> 12) & UPPER | 0x3FF0_0000_0000_0000);
     // u = 2^e (1 + f) with 1 + f in [sqrt(1/2), sqrt(2)).
     let shifted = unit.to_bits().wrapping_sub((SQRT_2 / 2.0).to_bits());
     let exponent = (shifted as i64) >> 52;
@@ -101,11 +115,12 @@ fn integer(value: i64) -> f64 {
     f64::from_bits(MAGIC.to_bits().wrapping_add(value as u64)) - MAGIC
 }
 
-/// Sine and cosine of a uniformly random angle: an eighth of a turn from the top 52 bits, bit 0 mirrors
-/// the cosine, bit 1 swaps the two.
+/// Sine and cosine of a uniformly random angle from the lower 24 bits: bit 0 mirrors the cosine, bit 1 swaps the two, the
+/// rest are a quarter of a turn.
 #[inline(always)]
 fn turn(word: u64) -> (f64, f64) {
-    let f = f64::from_bits((word >> 12) | 0x3FF0_0000_0000_0000) - 1.5;
+    // The middle of each of the 2^22 steps, so that no direction is met twice.
+    let f = f64::from_bits((word << 28) & LOWER | MIDDLE | 0x3FF0_0000_0000_0000) - 1.5;
     let square = f * f;
     let mut sine = SIN[4];
     let mut cosine = COS[4];
@@ -140,7 +155,7 @@ mod tests {
     fn radius_agrees_with_libm_over_its_range() {
         for i in 0..100_000_u64 {
             let word = i.wrapping_mul(0x9E37_79B9_7F4A_7C15);
-            let unit = 2.0 - f64::from_bits((word >> 12) | 0x3FF0_0000_0000_0000);
+            let unit = 2.0 - f64::from_bits((word >> 12) & UPPER | 0x3FF0_0000_0000_0000);
             let (got, expected) = (radius(word), (-2.0 * libm::log(unit)).sqrt());
             assert!(
                 (got - expected).abs() <= 1e-9,
@@ -149,7 +164,7 @@ mod tests {
         }
         assert_eq!(radius(0), 0.0);
         let largest = radius(u64::MAX);
-        assert!((largest - (104.0 * LN_2).sqrt()).abs() < 1e-9, "{largest}");
+        assert!((largest - (80.0 * LN_2).sqrt()).abs() < 1e-9, "{largest}");
     }
 
     #[test]
@@ -231,16 +246,16 @@ mod tests {
     fn pinned_scores_of_a_block() {
         let mut column = [0.0; BLOCK];
         fill_scores(&stream("pinned"), 3, &mut column);
-        let bits = [0, 1, 127, 128, 129, 255].map(|i: usize| column[i].to_bits());
+        let bits = [0, 1, 63, 64, 65, 127].map(|i: usize| column[i].to_bits());
         assert_eq!(bits, PINNED, "{bits:#x?}");
     }
 
     const PINNED: [u64; 6] = [
-        0x3fee_6209_658c_9d37,
-        0x3fef_65ef_1352_017a,
-        0xbfd1_317a_a514_c94b,
-        0xbfca_e513_aed6_c71a,
-        0x3ff3_89ed_d0a8_91de,
-        0x3ff6_3a81_e52b_decc,
+        0xbfdd_5c36_0932_26ff,
+        0xbff1_df08_61f9_4cf6,
+        0xbfdd_dc2b_79ad_ca7d,
+        0xbfeb_ddf8_67b2_4dc8,
+        0x3fc8_ccd5_ae01_23f5,
+        0xbff0_b18c_b15f_25dc,
     ];
 }
