@@ -25,6 +25,7 @@ for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
 
 import argparse
 import multiprocessing
+import resource
 import sys
 import time
 
@@ -42,8 +43,8 @@ TORQUE, TORQUE_SD, NUT, NUT_SD, BOLT = 60e3, 2400.0, 0.2, 0.016, 12.0
 RING = np.pi / 4 * (43.0**2 - 30.605**2) * 210e3
 CLAMP_MIN, SHARE_MIN, STRESS_MAX = 6000.0, 0.5, 160.0
 
-MODES = ["good", "gap left", "clamp low", "cones free", "contact low", "over-stressed"]
-OUTPUTS = ["draw-up", "clamp load", "contact share", "bore stress"]
+MODES = ["good", "gap_left", "clamp_low", "cones_free", "contact_low", "bore_overstressed"]
+OUTPUTS = ["draw_up", "clamp_load", "contact_share", "bore_stress"]
 FRAMES = [(-1.5, 2.5), (0.0, 60e3), (0.0, 1.0), (0.0, 250.0)]
 BINS = 2048
 # Adding 1.5 2^52 leaves the rounded number in the low bits of a float: a conversion without a pass of its own.
@@ -446,7 +447,17 @@ def run(pairings, seed, chunk, processes):
     each = -(-pairings // (len(seeds) * chunk)) * chunk
     sizes = [max(0, min(each, pairings - i * each)) for i in range(len(seeds))]
     with multiprocessing.get_context("fork").Pool(processes) as pool:
-        return pool.map(task, [(n, s, chunk) for n, s in zip(sizes, seeds) if n > 0], chunksize=1)
+        results = pool.map(task, [(n, s, chunk) for n, s in zip(sizes, seeds) if n > 0], chunksize=1)
+        pool.close()
+        pool.join()
+    return results
+
+
+def used():
+    """Processor seconds and peak memory (KiB) of this process and its children; of the children's, the largest."""
+    own, children = (resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+    cpu = own.ru_utime + own.ru_stime + children.ru_utime + children.ru_stime
+    return cpu, max(own.ru_maxrss, children.ru_maxrss)
 
 
 def main():
@@ -458,17 +469,18 @@ def main():
     options = parser.parse_args()
     if options.pairings < 1 or options.pairings % 2 or options.chunk < 2 or options.chunk % 2 or options.processes < 1:
         parser.error("pairings and chunk are even numbers above 0 (normals come in pairs), processes at least 1")
-    begun, cpu = time.perf_counter(), time.process_time()
+    begun, (before, _) = time.perf_counter(), used()
     results = run(options.pairings, options.seed, options.chunk, options.processes)
-    seconds, own = time.perf_counter() - begun, time.process_time() - cpu
+    seconds, (cpu, peak) = time.perf_counter() - begun, used()
     counts, sums, squares, tables = (sum(part) for part in zip(*results))
     for mode, count in zip(MODES, counts):
-        print(f"{mode:14} {100.0 * count / options.pairings:8.4f} %  {count}")
+        print(f"{mode:17} {100.0 * count / options.pairings:8.4f} %  {count}")
     for name, total, square_sum, table in zip(OUTPUTS, sums, squares, tables):
         assert table.sum() == options.pairings
         mean = total / options.pairings
-        print(f"{name:14} mean {mean:.6g} sd {np.sqrt(square_sum / options.pairings - mean * mean):.6g}")
-    print(f"seconds {seconds:.6f} cpu {own:.6f} ns {1e9 * seconds / options.pairings:.2f}", file=sys.stderr)
+        print(f"{name:17} mean {mean:.6g} sd {np.sqrt(square_sum / options.pairings - mean * mean):.6g}")
+    rate = 1e9 * seconds / options.pairings
+    print(f"seconds {seconds:.6f} cpu {cpu - before:.3f} peak_kib {peak} ns {rate:.2f}", file=sys.stderr)
 
 
 if __name__ == "__main__":

@@ -286,7 +286,8 @@ impl ScalarJoint {
 /// The rings along the nominal cone.
 fn rings(cone: &ConeSizes, nominal: &impl Fn(Input) -> f64) -> RingParts {
     let fall = libm::tan(nominal(Input::MaleHalfAngle));
-    let large = 0.5 * nominal(Input::MaleSize) - (cone.male_flank.0 - nominal(Input::MalePlane)) * fall;
+    let large =
+        0.5 * nominal(Input::MaleSize) - (cone.male_flank.0 - nominal(Input::MalePlane)) * fall;
     RingParts {
         outside_radius: cone.outside_radius,
         bore_radius: cone.bore_radius,
@@ -308,7 +309,10 @@ fn draws(plan: &Plan) -> Result<Draws, String> {
     for c in plan.parts.iter().flat_map(|part| part.characteristics()) {
         if c.process.is_constant() {
             constant[c.column] = c.process.mean();
-        } else if c.process.shape_name() == "normal" && c.gate.is_none() && c.process.slow().is_empty() {
+        } else if c.process.shape_name() == "normal"
+            && c.gate.is_none()
+            && c.process.slow().is_empty()
+        {
             normals.push((c.column, c.process.mean(), c.process.sd()));
         } else {
             return Err(format!("{}: a plain normal process is needed", c.name));
@@ -325,7 +329,12 @@ fn limits(plan: &Plan) -> Result<(f64, f64, f64), String> {
             (Output::ClampLoad, true) => limits.0 = side.value,
             (Output::ContactShare, true) => limits.1 = side.value,
             (Output::BoreStress, false) => limits.2 = side.value,
-            _ => return Err(format!("{}: a limit that this path does not know", side.name())),
+            _ => {
+                return Err(format!(
+                    "{}: a limit that this path does not know",
+                    side.name()
+                ));
+            }
         }
     }
     Ok(limits)
@@ -354,8 +363,10 @@ mod tests {
                 let verdict = Verdict::from_index(block.verdict[lane] as usize);
                 assert_eq!(answer.verdict, verdict, "block {number}, lane {lane}");
                 seen[verdict.index()] += 1;
-                for ((output, got), scale) in
-                    OUTPUTS.iter().zip(answer.outputs).zip([1.0, 25e3, 1.0, 160.0])
+                for ((output, got), scale) in OUTPUTS
+                    .iter()
+                    .zip(answer.outputs)
+                    .zip([1.0, 25e3, 1.0, 160.0])
                 {
                     let want = block.outputs[output.index()][lane];
                     let allowed = 1e-6 * want.abs().max(scale);

@@ -107,7 +107,10 @@ mod tests {
             atom: None,
         };
         let mut followed = Followed::new(&frame);
-        for (i, value) in [2.0, 4.0, 4.0, 4.0, 5.0, 5.0, 7.0, 9.0].into_iter().enumerate() {
+        for (i, value) in [2.0, 4.0, 4.0, 4.0, 5.0, 5.0, 7.0, 9.0]
+            .into_iter()
+            .enumerate()
+        {
             followed.add(value, 1.0 / (i as f64 + 1.0));
         }
         assert!((followed.mean() - 5.0).abs() < 1e-14);
