@@ -36,6 +36,9 @@ pub const OUTPUTS: [Output; 4] = [
     Output::BoreStress,
 ];
 
+/// Place of the two Gauss points.
+const INVERSE_ROOT_3: f64 = 0.577_350_269_189_625_8;
+
 /// Everything that the pairings have in common.
 #[derive(Debug, Clone)]
 pub struct ScalarJoint {
@@ -69,17 +72,16 @@ struct Flanks {
     thrust: f64,
 }
 
-/// The cones at one stand-off.
+/// Where the cones overlap and touch at one stand-off.
 #[derive(Debug, Clone, Copy)]
 struct Patch {
+    h: f64,
+    low: f64,
+    high: f64,
     start: f64,
     end: f64,
-    overlap: f64,
     /// Interference at `x = 0`: `d(x) = d0 - k x`.
     d0: f64,
-    load: f64,
-    /// `dF/dh`.
-    rate: f64,
 }
 
 impl ScalarJoint {
@@ -155,16 +157,20 @@ impl ScalarJoint {
             c0,
             thrust: TAU * (tan_mean + mu) / (1.0 - mu * tan_mean),
         };
-        let closed = self.patch(&flanks, t);
-        let open = closed.load > bolt;
+        let closed = self.load(&flanks, &self.patch(&flanks, t));
+        let open = closed.0 > bolt;
         let (clamp, stopped) = if open {
             (0.0, self.gap_left(&flanks, bolt, t, first, closed))
         } else {
-            self.pinched(&flanks, bolt, t, &closed)
+            self.pinched(&flanks, bolt, t, closed)
         };
         let length = stopped.end - stopped.start;
         let bears = length > 0.0;
-        let share = if bears { length / stopped.overlap } else { 0.0 };
+        let share = if bears {
+            length / (stopped.high - stopped.low)
+        } else {
+            0.0
+        };
         let stress = if bears {
             self.largest_stress(&flanks, &stopped)
         } else {
@@ -177,32 +183,50 @@ impl ScalarJoint {
         }
     }
 
-    /// A pinched spacer, `k_c = E A / t`: one Newton step from `h = t`, one more with the same slope.
-    fn pinched(&self, flanks: &Flanks, bolt: f64, t: f64, closed: &Patch) -> (f64, Patch) {
+    /// A pinched spacer, `k_c = E A / t`: a Newton step from `h = t` and one more with the same slope. Where that one is no
+    /// correction but a move (flanks so nearly parallel that the patch grows within a micrometre) Newton goes on.
+    fn pinched(&self, flanks: &Flanks, bolt: f64, t: f64, closed: (f64, f64)) -> (f64, Patch) {
         let spring = self.ring / t;
-        let slope = 1.0 / (spring - closed.rate);
-        let h = t - (bolt - closed.load) * slope;
-        let patch = self.patch(flanks, h);
-        let h = h - (bolt - patch.load - spring * (t - h)) * slope;
-        (spring * (t - h), patch)
+        let slope = 1.0 / (spring - closed.1);
+        let mut h = t - (bolt - closed.0) * slope;
+        let (mut load, mut rate) = self.load(flanks, &self.patch(flanks, h));
+        let mut step = (bolt - load - spring * (t - h)) * slope;
+        h -= step;
+        for _ in 0..20 {
+            if step.abs() < 1e-9 {
+                break;
+            }
+            (load, rate) = self.load(flanks, &self.patch(flanks, h));
+            step = (bolt - load - spring * (t - h)) / (spring - rate);
+            h -= step;
+        }
+        (spring * (t - h), self.patch(flanks, h))
     }
 
     /// A gap left: out from `h = t`, where the load is above the bolt's, to where it has fallen to it. The load falls ever
     /// more slowly on that way, so that Newton comes from one side.
-    fn gap_left(&self, flanks: &Flanks, bolt: f64, t: f64, first: f64, closed: Patch) -> Patch {
-        let (mut h, mut patch) = (t, closed);
+    fn gap_left(
+        &self,
+        flanks: &Flanks,
+        bolt: f64,
+        t: f64,
+        first: f64,
+        closed: (f64, f64),
+    ) -> Patch {
+        let (mut h, (mut load, mut rate)) = (t, closed);
         for _ in 0..30 {
-            let step = (bolt - patch.load) / patch.rate;
+            let step = (bolt - load) / rate;
             h = (h + step).clamp(t, first);
-            patch = self.patch(flanks, h);
             if step.abs() < 1e-10 * h {
                 break;
             }
+            (load, rate) = self.load(flanks, &self.patch(flanks, h));
         }
-        patch
+        self.patch(flanks, h)
     }
 
-    /// Contact patch, load and its rate at stand-off `h`: two Gauss points.
+    /// Overlap and contact patch at stand-off `h`.
+    #[inline]
     fn patch(&self, flanks: &Flanks, h: f64) -> Patch {
         let Flanks { tan_f, k, c0, .. } = *flanks;
         let low = self.x1.max(h + self.u1);
@@ -210,32 +234,39 @@ impl ScalarJoint {
         let d0 = -(c0 + h * tan_f);
         let edge = (d0 / k).max(low).min(high);
         let (start, end) = if k > 0.0 { (low, edge) } else { (edge, high) };
-        let mut patch = Patch {
+        Patch {
+            h,
+            low,
+            high,
             start,
             end,
-            overlap: high - low,
             d0,
-            load: 0.0,
-            rate: 0.0,
-        };
-        if end > start {
-            let (middle, half) = (0.5 * (start + end), 0.5 * (end - start));
-            let reach = half * (1.0 / 3.0_f64.sqrt());
-            let (a, b) = (middle - reach, middle + reach);
-            let (wa, wb) = (self.load.at(a), self.load.at(b));
-            patch.load = flanks.thrust * half * ((d0 - k * a) * wa + (d0 - k * b) * wb);
-            let mut rate = -half * tan_f * (wa + wb);
-            // The ends of the overlap that the hub takes along.
-            let (d_low, d_high) = (d0 - k * low, d0 - k * high);
-            if d_low > 0.0 && h + self.u1 > self.x1 {
-                rate -= d_low * self.load.at(low);
-            }
-            if d_high > 0.0 && h + self.u2 < self.x2 {
-                rate += d_high * self.load.at(high);
-            }
-            patch.rate = flanks.thrust * rate;
         }
-        patch
+    }
+
+    /// Load of the cones and its rate with the stand-off: two Gauss points.
+    #[inline]
+    fn load(&self, flanks: &Flanks, patch: &Patch) -> (f64, f64) {
+        let Patch { start, end, d0, .. } = *patch;
+        if end <= start {
+            return (0.0, 0.0);
+        }
+        let k = flanks.k;
+        let (middle, half) = (0.5 * (start + end), 0.5 * (end - start));
+        let reach = half * INVERSE_ROOT_3;
+        let (a, b) = (middle - reach, middle + reach);
+        let (wa, wb) = (self.load.at(a), self.load.at(b));
+        let load = half * ((d0 - k * a) * wa + (d0 - k * b) * wb);
+        let mut rate = -half * flanks.tan_f * (wa + wb);
+        // The ends of the overlap that the hub takes along.
+        let (d_low, d_high) = (d0 - k * patch.low, d0 - k * patch.high);
+        if d_low > 0.0 && patch.h + self.u1 > self.x1 {
+            rate -= d_low * self.load.at(patch.low);
+        }
+        if d_high > 0.0 && patch.h + self.u2 < self.x2 {
+            rate += d_high * self.load.at(patch.high);
+        }
+        (flanks.thrust * load, flanks.thrust * rate)
     }
 
     /// Largest `d V`: at both ends, and at the Newton step from the middle.
