@@ -25,6 +25,7 @@ for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ[name] = "1"
 
 import argparse
+import functools
 import multiprocessing
 import resource
 import sys
@@ -112,7 +113,7 @@ class Lanes:
         self.n = n
         for name in self.INPUTS + self.STATE + self.REST:
             setattr(self, name, np.empty(n))
-        self.pair = np.empty((2, n))
+        self.scores, self.pair = np.empty((9, n)), np.empty((2, n))
         self.slots = np.empty(n, dtype=np.int64)
         self.masks = np.empty((5, n), dtype=bool)
         self.left = np.empty(n, dtype=bool)
@@ -157,6 +158,12 @@ def normals(rng, z, w):
         np.subtract(1.0, f, out=f)
         np.multiply(f, r, out=f)
         np.multiply(r, q, out=r)
+
+
+@functools.lru_cache(maxsize=2)
+def room(n):
+    """Arrays for n pairings, made once in a process."""
+    return Lanes(n)
 
 
 def affine(z, mean, sd, out):
@@ -416,7 +423,8 @@ def simulate(pairings, seed, chunk):
     while done < pairings:
         n = min(chunk, pairings - done)
         if w is None or w.n != n:
-            w, z = Lanes(n), np.empty((9, n))
+            w = room(n)
+            z = w.scores
         normals(rng, z, w)
         solve(z, w)
         lanes = np.flatnonzero(w.masks[0])

@@ -189,14 +189,14 @@ impl ScalarJoint {
         let spring = self.ring / t;
         let slope = 1.0 / (spring - closed.1);
         let mut h = t - (bolt - closed.0) * slope;
-        let (mut load, mut rate) = self.load(flanks, &self.patch(flanks, h));
+        let (load, _) = self.load(flanks, &self.patch(flanks, h));
         let mut step = (bolt - load - spring * (t - h)) * slope;
         h -= step;
         for _ in 0..20 {
             if step.abs() < 1e-9 {
                 break;
             }
-            (load, rate) = self.load(flanks, &self.patch(flanks, h));
+            let (load, rate) = self.load(flanks, &self.patch(flanks, h));
             step = (bolt - load - spring * (t - h)) / (spring - rate);
             h -= step;
         }
