@@ -105,7 +105,7 @@ def tangent(centre, sd):
 class Lanes:
     """Everything that is known of some pairings: one array each, allocated once."""
 
-    INPUTS = ["tan_f", "base", "k", "k75", "edge_k", "small", "thrust", "bolt"]
+    INPUTS = ["base", "k", "k75", "edge_k", "small", "thrust", "bolt"]
     STATE = ["low", "high", "overlap", "clearance", "edge_raw", "edge", "fixed", "length", "load", "p", "a", "b"]
     REST = ["t", "y", "y0", "kj", "u", "clamp", "share", "stress"]
 
@@ -114,6 +114,7 @@ class Lanes:
         for name in self.INPUTS + self.STATE + self.REST:
             setattr(self, name, np.empty(n))
         self.scores, self.pair = np.empty((9, n)), np.empty((2, n))
+        self.tan_m, self.tan_f = self.pair
         self.slots = np.empty(n, dtype=np.int64)
         self.masks = np.empty((5, n), dtype=bool)
         self.left = np.empty(n, dtype=bool)
@@ -177,13 +178,11 @@ def prepare(z, w):
     d_m, d_f, tangents, t, a_m, mu, torque, nut = z[0], z[1], z[2:4], z[4], z[5], z[6], z[7], z[8]
     affine(t, T, T_SD, w.t)
     t0, t1, t2 = tangent(ALPHA, ALPHA_SD)
-    both = w.pair
-    np.multiply(tangents, t2, out=both)
-    np.add(both, t1, out=both)
-    np.multiply(both, tangents, out=both)
-    np.add(both, t0, out=both)
-    tan_m, tan_f = both
-    np.copyto(w.tan_f, tan_f)
+    np.multiply(tangents, t2, out=w.pair)
+    np.add(w.pair, t1, out=w.pair)
+    np.multiply(w.pair, tangents, out=w.pair)
+    np.add(w.pair, t0, out=w.pair)
+    tan_m, tan_f = w.pair
     np.subtract(tan_m, tan_f, out=w.k)
     # Clearance at the origin with the hub's large end there: (D_f - D_m)/2 + (a_f - u1) tan a_f + (origin - a_m) tan a_m.
     affine(a_m, ORIGIN - A_M, -A_M_SD, w.base)
