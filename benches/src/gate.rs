@@ -25,6 +25,16 @@ pub enum Side {
 }
 
 impl Side {
+    /// Whether it computes with one thread in one process.
+    pub fn is_single(self) -> bool {
+        match self {
+            Side::Ours { threads: n }
+            | Side::Unordered { threads: n }
+            | Side::Peer { processes: n } => n == 1,
+            Side::Scalar => true,
+        }
+    }
+
     /// Name in the table.
     pub fn name(self) -> String {
         let number = |n: usize, word: &str, words: &str| {
@@ -197,6 +207,22 @@ impl Runs {
             .map(|spread| spread.median)
     }
 
+    /// Median share of its wall time that a side with one thread or process had a processor; 1 for other sides.
+    ///
+    /// Well below 1 other jobs held the cores, and no ratio should be quoted.
+    pub fn share_of_core(&self, gate: &Gate) -> f64 {
+        let share = |place: usize| {
+            let pairs = self.pairs.iter().map(|pair| &pair[place].0);
+            Spread::of(pairs.map(|report| report.cpu / report.seconds)).map_or(1.0, |s| s.median)
+        };
+        let of_side =
+            |(place, side): (usize, Side)| if side.is_single() { share(place) } else { 1.0 };
+        [(0, gate.quick), (1, gate.slow)]
+            .map(of_side)
+            .into_iter()
+            .fold(1.0, f64::min)
+    }
+
     /// The row of the gate in the table.
     pub fn row(&self, gate: &Gate) -> String {
         let side = |place: usize, time: fn(&Report) -> f64| {
@@ -287,6 +313,22 @@ mod tests {
             ..*gate
         };
         assert!(runs.row(&unmet).ends_with("| at most 1.01 | **no** |"));
+    }
+
+    #[test]
+    fn a_side_that_waited_for_its_core_is_noticed() {
+        let (mut slow, whole) = report(10.0);
+        slow.cpu = 4.0;
+        let runs = Runs {
+            pairs: vec![[report(1.0), (slow, whole)]],
+        };
+        let all = gates("AVX-512");
+        assert_eq!(runs.share_of_core(&all[0]), 0.4);
+        assert_eq!(
+            runs.share_of_core(&all[4]),
+            1.0,
+            "two threads may wait for each other"
+        );
     }
 
     #[test]

@@ -115,11 +115,12 @@ fn compare(arguments: &Arguments) -> Result<(), String> {
         task.chunk,
         gate::HEAD
     );
-    let mut lost = Ok(());
+    let (mut lost, mut share) = (Ok(()), 1.0_f64);
     for gate in gates(unit.name()) {
         if letters.contains(gate.letter) {
             let measured = by_turns(&gate, &task, runs)?;
             println!("{}", measured.row(&gate));
+            share = share.min(measured.share_of_core(&gate));
             if gate.slow == Side::Scalar {
                 lost = vectors(unit.name(), &measured);
             }
@@ -127,6 +128,12 @@ fn compare(arguments: &Arguments) -> Result<(), String> {
     }
     if letters.contains('f') {
         memory(&task)?;
+    }
+    if share < 0.95 {
+        println!(
+            "\nOther jobs held the cores: a side with one thread had one for {:.0} % of its time. Do not quote these ratios.",
+            100.0 * share
+        );
     }
     lost
 }
