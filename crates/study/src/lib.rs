@@ -41,7 +41,7 @@ mod window;
 mod within;
 
 pub use dispatch::{Instructions, count, draw, solve};
-pub use kernel::{CHUNK, Workspace};
+pub use kernel::{CHUNK, Counted, Workspace};
 pub use ladder::{LadderOptions, ladder};
 pub use loaded::Loaded;
 pub use matching::{MatchOptions, Matched, match_parts};
@@ -50,7 +50,7 @@ pub use plan::Plan;
 pub use problem::{Problem, Problems};
 pub use recheck::{NotRechecked, recheck};
 pub use record;
-pub use run::{Counts, Progress, RunOptions, Stopped, run, simulate};
+pub use run::{Counts, Progress, RunOptions, Stopped, chunk, run, simulate};
 pub use scenario::Scenario;
 pub use sizes::joint_sizes;
 pub use supply::Supply;

@@ -165,7 +165,7 @@ pub fn simulate(
 }
 
 /// Runs chunk `number`: draws, solves, counts; returns the sums of the outputs followed.
-fn chunk(
+pub fn chunk(
     instructions: Instructions,
     plan: &Plan,
     frames: &[Frame],
