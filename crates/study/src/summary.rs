@@ -47,7 +47,7 @@ pub fn record(
     pool: &rayon::ThreadPool,
     instructions: Instructions,
 ) -> Record {
-    let scenario = &loaded.scenario;
+    let scenario = &loaded.scenario.with_pairings(counts.pairings);
     let nominal = plan.joint.solve(&plan.nominal(), &plan.criteria);
     let within = within::of(plan, pool, instructions);
     let outputs: Vec<record::Output> = (0..plan.outputs.len())
@@ -56,6 +56,12 @@ pub fn record(
     let found = good(scenario, counts);
     let inspections = gates::inspections(scenario, plan, counts);
     let (rejects, broken_limits) = rejects(scenario, plan, counts);
+    let until = scenario.run.until.as_ref().map(|until| {
+        let last = until.look(found.pairings - found.good, found.pairings);
+        (last, until.outcome(&last, loaded.scenario.run.pairings))
+    });
+    let mut warnings = warnings::of(scenario, plan, &nominal, &outputs);
+    warnings.extend(until.as_ref().and_then(|(last, until)| last.warning(until)));
     Record {
         schema_version: record::SCHEMA_VERSION,
         program_version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -69,6 +75,7 @@ pub fn record(
         subject: describe::subject(scenario),
         seed: scenario.run.seed,
         pairings: scenario.run.pairings,
+        until: until.map(|(_, until)| until),
         confidence: scenario.run.confidence,
         target_yield: scenario.run.target_yield,
         joint: depict::joint(scenario, plan.joint.sizes()),
@@ -86,7 +93,7 @@ pub fn record(
         doubt: doubt::of(scenario, plan, &found, pool, instructions),
         nominal: stated(&nominal),
         nominal_verdict: nominal.verdict.key().to_owned(),
-        warnings: warnings::of(scenario, plan, &nominal, &outputs),
+        warnings,
         outputs,
     }
 }
