@@ -174,9 +174,9 @@ impl<'p> Prefix<'p> {
             self.rejects += counted.rejects();
         }
         if let Some(until) = &self.plan.until {
-            let look = until.look(self.rejects, self.pairings());
-            self.expected = look.expected(self.plan.pairings);
-            self.ended = look.ends_after(self.folded);
+            let pairings = self.pairings();
+            self.expected = until.expected(self.rejects, pairings, self.plan.pairings);
+            self.ended = until.ends_after(self.folded, self.rejects, pairings);
         }
     }
 }

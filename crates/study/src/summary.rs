@@ -56,12 +56,10 @@ pub fn record(
     let found = good(scenario, counts);
     let inspections = gates::inspections(scenario, plan, counts);
     let (rejects, broken_limits) = rejects(scenario, plan, counts);
-    let until = scenario.run.until.as_ref().map(|until| {
-        let last = until.look(found.pairings - found.good, found.pairings);
-        (last, until.outcome(&last, loaded.scenario.run.pairings))
-    });
+    let rejected = found.pairings - found.good;
+    let rule = scenario.run.until.as_ref();
     let mut warnings = warnings::of(scenario, plan, &nominal, &outputs);
-    warnings.extend(until.as_ref().and_then(|(last, until)| last.warning(until)));
+    warnings.extend(rule.and_then(|rule| rule.warning(rejected, found.pairings)));
     Record {
         schema_version: record::SCHEMA_VERSION,
         program_version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -75,7 +73,10 @@ pub fn record(
         subject: describe::subject(scenario),
         seed: scenario.run.seed,
         pairings: scenario.run.pairings,
-        until: until.map(|(_, until)| until),
+        until: rule.map(|rule| {
+            let most = loaded.scenario.run.pairings;
+            rule.outcome(rejected, found.pairings, most)
+        }),
         confidence: scenario.run.confidence,
         target_yield: scenario.run.target_yield,
         joint: depict::joint(scenario, plan.joint.sizes()),

@@ -8,6 +8,7 @@
 mod coverage;
 
 use capability::binomial;
+use distributions::normal;
 use record::HalfWidth;
 
 use crate::kernel::CHUNK;
@@ -28,33 +29,24 @@ pub struct Until {
 
 /// One look at the interval of the reject rate.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Look {
+struct Look {
     /// Half-width `(high - low) / 2` of the exact interval.
-    pub(crate) reached: f64,
+    reached: f64,
     /// Half-width at which the run may end; 0 where no reject gives a relative half-width its measure.
     asked: f64,
-    rejects: u64,
-    pairings: u64,
 }
 
 impl Until {
-    /// Looks at so many rejects of so many pairings, at least one.
-    pub(crate) fn look(&self, rejects: u64, pairings: u64) -> Look {
-        let interval = binomial::interval(rejects, pairings, self.confidence);
-        let rate = rejects as f64 / pairings as f64;
-        Look {
-            reached: 0.5 * (interval.high - interval.low),
-            asked: match self.half_width {
-                HalfWidth::Absolute(share) => share,
-                HalfWidth::OfRejectRate(part) => part * rate,
-            },
-            rejects,
-            pairings,
-        }
+    /// Whether the run ends after so many chunks, with so many rejects of so many pairings.
+    pub(crate) fn ends_after(&self, chunks: u64, rejects: u64, pairings: u64) -> bool {
+        chunks >= FIRST_LOOK
+            && self.normal(rejects, pairings) <= self.asked(rejects, pairings)
+            && self.look(rejects, pairings).is_met()
     }
 
-    /// What a record says of the rule: the look at the end of the run, and the most pairings it might have taken.
-    pub(crate) fn outcome(&self, last: &Look, most_pairings: u64) -> record::Until {
+    /// What a record says of the rule at the end of a run that might have taken so many pairings.
+    pub(crate) fn outcome(&self, rejects: u64, pairings: u64, most_pairings: u64) -> record::Until {
+        let last = self.look(rejects, pairings);
         record::Until {
             stated: self.stated.clone(),
             half_width: self.half_width,
@@ -65,26 +57,15 @@ impl Until {
             look_every: CHUNK,
         }
     }
-}
 
-impl Look {
-    /// Whether the interval is narrow enough.
-    pub(crate) fn is_met(&self) -> bool {
-        self.reached <= self.asked
-    }
-
-    /// Whether the run ends with this look, taken after so many chunks.
-    pub(crate) fn ends_after(&self, chunks: u64) -> bool {
-        chunks >= FIRST_LOOK && self.is_met()
-    }
-
-    /// What a reader must know of a rule that the last look did not meet.
-    pub(crate) fn warning(&self, until: &record::Until) -> Option<String> {
-        if until.met {
+    /// What a reader must know of a rule that the run did not meet.
+    pub(crate) fn warning(&self, rejects: u64, pairings: u64) -> Option<String> {
+        let last = self.look(rejects, pairings);
+        let stated = &self.stated;
+        if last.is_met() {
             return None;
         }
-        let stated = &until.stated;
-        if self.rejects == 0 && matches!(until.half_width, HalfWidth::OfRejectRate(_)) {
+        if rejects == 0 && matches!(self.half_width, HalfWidth::OfRejectRate(_)) {
             return Some(format!(
                 "The run was to end at a {stated}. No joint was rejected, and no interval is as narrow as a part of nothing: the most \
                  pairings allowed were run. A half-width in ppm can be met without rejects."
@@ -92,26 +73,55 @@ impl Look {
         }
         Some(format!(
             "The run was to end at a {stated}. The most pairings allowed did not reach it: the half-width is {} ppm, {} ppm were due.",
-            digits(1e6 * self.reached),
-            digits(1e6 * self.asked)
+            digits(1e6 * last.reached),
+            digits(1e6 * last.asked)
         ))
     }
 
-    /// About how many pairings the run will take: a half-width falls with the root of the pairings, without any reject
-    /// with the pairings. At most `most`.
-    pub(crate) fn expected(&self, most: u64) -> u64 {
-        let ratio = self.reached / self.asked;
-        let growth = if self.rejects == 0 {
-            ratio
+    /// About how many pairings the run will take, at most `most`: a half-width falls with the root of the pairings, and
+    /// with the pairings themselves where none or all were rejected.
+    pub(crate) fn expected(&self, rejects: u64, pairings: u64, most: u64) -> u64 {
+        let asked = self.asked(rejects, pairings);
+        let growth = if rejects == 0 || rejects == pairings {
+            self.look(rejects, pairings).reached / asked
         } else {
+            let ratio = self.normal(rejects, pairings) / asked;
             ratio * ratio
         };
         // A ratio without bound (nothing asked for yet) leaves the most: the cast of a float saturates.
-        let expected = (self.pairings as f64 * growth) as u64;
-        expected
-            .max(FIRST_LOOK * CHUNK)
-            .max(self.pairings)
-            .min(most)
+        let expected = (pairings as f64 * growth) as u64;
+        expected.max(FIRST_LOOK * CHUNK).max(pairings).min(most)
+    }
+
+    /// Looks at so many rejects of so many pairings, at least one.
+    fn look(&self, rejects: u64, pairings: u64) -> Look {
+        let interval = binomial::interval(rejects, pairings, self.confidence);
+        Look {
+            reached: 0.5 * (interval.high - interval.low),
+            asked: self.asked(rejects, pairings),
+        }
+    }
+
+    fn asked(&self, rejects: u64, pairings: u64) -> f64 {
+        match self.half_width {
+            HalfWidth::Absolute(share) => share,
+            HalfWidth::OfRejectRate(part) => part * (rejects as f64 / pairings as f64),
+        }
+    }
+
+    /// A little less than the half-width `z sqrt(p (1 - p) / n)` of the normal interval, `z` its quantile. From the first
+    /// look on the exact interval is the wider one, so that this quick figure tells when there is no need to find it.
+    fn normal(&self, rejects: u64, pairings: u64) -> f64 {
+        let z = normal::upper_quantile(0.5 * (1.0 - self.confidence));
+        let (n, rate) = (pairings as f64, rejects as f64 / pairings as f64);
+        0.999 * z * libm::sqrt(rate * (1.0 - rate) / n)
+    }
+}
+
+impl Look {
+    /// Whether the interval is narrow enough.
+    fn is_met(&self) -> bool {
+        self.reached <= self.asked
     }
 }
 
@@ -149,7 +159,7 @@ mod tests {
         for pairings in [1, 1 << 20, 1 << 53] {
             let look = rule.look(0, pairings);
             assert!(!look.is_met(), "{pairings}");
-            assert_eq!(look.expected(1 << 53), 1 << 53, "{pairings}");
+            assert_eq!(rule.expected(0, pairings, 1 << 53), 1 << 53, "{pairings}");
         }
     }
 
@@ -174,10 +184,10 @@ mod tests {
 
     #[test]
     fn the_sixteenth_chunk_is_the_first_that_can_end_a_run() {
-        let look = until(HalfWidth::Absolute(0.5)).look(3, 1000);
-        assert!(look.is_met());
-        assert!(!look.ends_after(15));
-        assert!(look.ends_after(16));
+        let rule = until(HalfWidth::Absolute(0.5));
+        assert!(rule.look(3, 1000).is_met());
+        assert!(!rule.ends_after(15, 3, 1000));
+        assert!(rule.ends_after(16, 3, 1000));
     }
 
     #[test]
@@ -190,13 +200,47 @@ mod tests {
     #[test]
     fn the_estimate_lies_between_first_look_and_most_and_falls_into_place_at_the_end() {
         let rule = until(HalfWidth::Absolute(1e-4));
-        assert_eq!(rule.look(0, CHUNK).expected(1 << 40), FIRST_LOOK * CHUNK);
-        assert_eq!(rule.look(CHUNK / 2, CHUNK).expected(1 << 21), 1 << 21);
+        assert_eq!(rule.expected(0, CHUNK, 1 << 40), FIRST_LOOK * CHUNK);
+        assert_eq!(rule.expected(CHUNK / 2, CHUNK, 1 << 21), 1 << 21);
         // One in two: 1.96^2 / 4 / 1e-8 = 96.04 million pairings.
-        let early = rule.look(CHUNK / 2, CHUNK).expected(1 << 40) as f64;
+        let early = rule.expected(CHUNK / 2, CHUNK, 1 << 40) as f64;
         assert!((early / 96.04e6 - 1.0).abs() < 0.01, "{early}");
-        let met = rule.look(50_000_000, 100_000_000);
-        assert!(met.is_met());
-        assert_eq!(met.expected(1 << 40), 100_000_000);
+        assert!(rule.look(50_000_000, 100_000_000).is_met());
+        let met = rule.expected(50_000_000, 100_000_000, 1 << 40);
+        assert_eq!(met, 100_000_000);
+    }
+
+    #[test]
+    fn the_quick_figure_never_hides_an_interval_that_is_narrow_enough() {
+        for confidence in [0.5001, 0.8, 0.95, 0.99, 1.0 - 1e-9] {
+            let rule = Until {
+                confidence,
+                ..until(HalfWidth::Absolute(0.5))
+            };
+            for pairings in [FIRST_LOOK * CHUNK, 10_000_000, 1 << 34] {
+                for part in [2, 3, 10, 1000, 65_536, 600_000] {
+                    for rejects in [0, 1, 2, 3, 10, pairings / part] {
+                        for rejects in [rejects, pairings - rejects] {
+                            let exact = rule.look(rejects, pairings).reached;
+                            let quick = rule.normal(rejects, pairings);
+                            assert!(
+                                quick < exact,
+                                "{rejects} of {pairings} at {confidence}: {quick} {exact}"
+                            );
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_rule_that_is_not_met_says_so() {
+        let relative = until(HalfWidth::OfRejectRate(0.05));
+        let none = relative.warning(0, 1 << 20).expect("cannot be met");
+        assert!(none.contains("No joint was rejected"), "{none}");
+        let wide = relative.warning(10, 1 << 20).expect("too wide");
+        assert!(wide.contains("did not reach it"), "{wide}");
+        assert_eq!(relative.warning(10_000, 1 << 20), None);
     }
 }

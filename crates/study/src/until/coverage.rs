@@ -7,7 +7,7 @@ use rand_distr::{Binomial, Distribution};
 use record::HalfWidth;
 use sampling::{Stream, StreamId, Words};
 
-use super::{FIRST_LOOK, Until};
+use super::Until;
 use crate::kernel::CHUNK;
 
 /// Runs of every case.
@@ -34,9 +34,9 @@ fn stopped(until: &Until, chunk: Binomial, random: &mut Words) -> (u64, u64) {
     loop {
         rejects += chunk.sample(random);
         chunks += 1;
-        // Before the first look no rule can end a run; asking costs time only.
-        if chunks >= FIRST_LOOK && until.look(rejects, chunks * CHUNK).ends_after(chunks) {
-            return (rejects, chunks * CHUNK);
+        let pairings = chunks * CHUNK;
+        if until.ends_after(chunks, rejects, pairings) {
+            return (rejects, pairings);
         }
     }
 }
