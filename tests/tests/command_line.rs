@@ -99,7 +99,11 @@ fn a_run_with_a_rule_stops_says_so_and_is_rechecked() {
     );
     exits(&output, 0);
     let text = stdout(&output);
-    for part in ["Stopped after 1,048,576 pairings: half-width", rule, "1,000,000,000"] {
+    for part in [
+        "Stopped after 1,048,576 pairings: half-width",
+        rule,
+        "1,000,000,000",
+    ] {
         assert!(text.contains(part), "{part}: {text}");
     }
     assert!(stderr(&output).contains("1,048,576 pairings in"));

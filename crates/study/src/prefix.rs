@@ -134,9 +134,7 @@ impl<'p> Prefix<'p> {
 
     /// Pairings folded.
     pub(crate) fn pairings(&self) -> u64 {
-        self.folded
-            .saturating_mul(CHUNK)
-            .min(self.plan.pairings)
+        self.folded.saturating_mul(CHUNK).min(self.plan.pairings)
     }
 
     fn progress(&self) -> Progress {
@@ -178,5 +176,117 @@ impl<'p> Prefix<'p> {
             self.expected = until.expected(self.rejects, pairings, self.plan.pairings);
             self.ended = until.ends_after(self.folded, self.rejects, pairings);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::mpsc;
+    use std::time::Duration;
+
+    use record::HalfWidth;
+
+    use super::*;
+    use crate::Loaded;
+    use crate::until::{FIRST_LOOK, Until};
+
+    /// A plan without end that any sixteen chunks without rejects bring to an end.
+    fn plan() -> Plan {
+        let text = include_str!("../../../tests/bad/good.toml");
+        let loaded = Loaded::from_text("good.toml", "good", text, &[]).expect("a good scenario");
+        let mut plan = Plan::new(&loaded.scenario).expect("sizes that agree");
+        plan.pairings = 1 << 50;
+        plan.until = Some(Until {
+            half_width: HalfWidth::Absolute(1e-3),
+            stated: String::new(),
+            confidence: 0.95,
+        });
+        plan
+    }
+
+    /// A chunk of good joints, and so many that break the first limit.
+    fn chunk(plan: &Plan, rejects: usize) -> Chunk {
+        let mut counted = Counted::new(plan);
+        counted.masks.add(&vec![0; CHUNK as usize - rejects]);
+        counted.masks.add(&vec![1; rejects]);
+        Chunk {
+            sums: vec![Sums::default(); plan.outputs.len()],
+            counted: Some(counted),
+        }
+    }
+
+    #[test]
+    fn chunks_beyond_the_end_are_dropped_whenever_they_come() {
+        let plan = plan();
+        let turns = Turns::new(&plan, 20);
+        let stop = AtomicBool::new(false);
+        while turns.lock().taken < FIRST_LOOK + 4 {
+            turns.take(&stop).expect("more to do");
+        }
+        // The later ones first, with rejects that would widen the interval.
+        for number in (FIRST_LOOK..FIRST_LOOK + 2).chain(1..FIRST_LOOK) {
+            let rejects = if number < FIRST_LOOK { 7 } else { 30_000 };
+            turns.give(number, chunk(&plan, rejects));
+            assert!(!turns.lock().ended, "{number}");
+        }
+        let told = turns.give(0, chunk(&plan, 7));
+        assert_eq!((told.done, told.pairings), (16 * CHUNK, 16 * CHUNK));
+        turns.give(FIRST_LOOK + 2, chunk(&plan, 30_000));
+        assert_eq!(turns.take(&stop), None);
+        let prefix = turns.into_prefix();
+        assert_eq!(prefix.pairings(), FIRST_LOOK * CHUNK);
+        assert_eq!(prefix.counted.rejects(), 7 * FIRST_LOOK);
+        assert!(prefix.early.is_empty());
+    }
+
+    #[test]
+    fn no_thread_runs_far_ahead_of_the_prefix() {
+        let plan = plan();
+        let turns = Turns::new(&plan, 1);
+        let stop = AtomicBool::new(false);
+        let (tell, told) = mpsc::channel();
+        std::thread::scope(|scope| {
+            scope.spawn(|| {
+                for _ in 0..3 {
+                    tell.send(turns.take(&stop)).expect("heard");
+                }
+            });
+            let soon = || told.recv_timeout(Duration::from_millis(200)).ok().flatten();
+            assert_eq!([soon(), soon(), soon()], [Some(0), Some(1), None]);
+            turns.give(1, chunk(&plan, 0));
+            assert_eq!(soon(), None, "chunk 0 is still at work");
+            turns.give(0, chunk(&plan, 0));
+            assert_eq!(told.recv().expect("heard"), Some(2));
+        });
+    }
+
+    #[test]
+    fn a_thread_that_panics_sets_the_waiting_ones_free() {
+        let plan = plan();
+        let turns = Turns::new(&plan, 1);
+        let stop = AtomicBool::new(false);
+        turns.take(&stop);
+        turns.take(&stop);
+        std::thread::scope(|scope| {
+            let waiting = scope.spawn(|| turns.take(&stop));
+            let lost = scope.spawn(|| {
+                let _guard = turns.guarded();
+                panic!("on purpose");
+            });
+            assert!(lost.join().is_err());
+            assert_eq!(waiting.join().expect("no panic here"), None);
+        });
+    }
+
+    #[test]
+    fn a_run_without_a_rule_waits_for_nothing() {
+        let plan = Plan {
+            until: None,
+            ..plan()
+        };
+        let turns = Turns::new(&plan, 1);
+        let stop = AtomicBool::new(false);
+        let taken: Vec<_> = (0..100).map_while(|_| turns.take(&stop)).collect();
+        assert_eq!(taken.len(), 100);
     }
 }

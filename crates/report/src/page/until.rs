@@ -6,7 +6,7 @@ use crate::figure;
 use crate::text::{html, shell_word};
 
 /// What looking and stopping does to the interval: measured by `crates/study/src/until/coverage.rs`.
-const MEASURED: &str = "";
+const MEASURED: &str = "Looking often and stopping at a good moment changes what an interval covers, so that was measured: XXX";
 
 /// The lines of the section on intervals; none for a run without a rule.
 pub fn lines(record: &Record) -> Vec<String> {
@@ -61,3 +61,62 @@ pub fn option(record: &Record) -> String {
 
 /// Path of the rule in a scenario.
 pub const PATH: &str = "run.until";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+
+    fn record(half_width: HalfWidth, pairings: u64) -> Record {
+        let mut record = fixture::impeller();
+        record.until = Some(Until {
+            stated: "half-width <50> ppm".to_owned(),
+            half_width,
+            reached: 4.9e-5,
+            met: record.pairings == pairings,
+            most_pairings: pairings,
+            first_look: 1_048_576,
+            look_every: 65_536,
+        });
+        record
+    }
+
+    #[test]
+    fn rule_looks_and_end_are_said_as_the_record_has_them() {
+        let all = record(HalfWidth::Absolute(5e-5), 4_000_000);
+        let said = lines(&all).join(" ");
+        for part in [
+            "half-width &lt;50&gt; ppm",
+            "It ended after 1\u{202F}000\u{202F}000 pairings, of 4\u{202F}000\u{202F}000 pairings at most",
+            "the half-width is 49.0\u{A0}ppm.",
+            "after every 65\u{202F}536 pairings, for the first time after 1\u{202F}048\u{202F}576 pairings",
+        ] {
+            assert!(said.contains(part), "{part}: {said}");
+        }
+        let met = lines(&record(HalfWidth::Absolute(5e-5), 1_000_000)).join(" ");
+        assert!(met.contains("met only with the most allowed"), "{met}");
+        assert!(lines(&fixture::impeller()).is_empty());
+    }
+
+    #[test]
+    fn a_relative_rule_is_answered_as_a_part_of_the_reject_rate() {
+        let mut relative = record(HalfWidth::OfRejectRate(0.05), 4_000_000);
+        relative.yield_.good = relative.pairings - 1000;
+        let said = lines(&relative).join(" ");
+        // 49 ppm of a rate of 1000 ppm.
+        assert!(said.contains("4.90\u{A0}% of the reject rate"), "{said}");
+        relative.yield_.good = relative.pairings;
+        assert!(!lines(&relative).join(" ").contains("% of the reject rate;"));
+    }
+
+    #[test]
+    fn the_rule_of_a_command_line_comes_back_as_its_option() {
+        let mut record = record(HalfWidth::Absolute(5e-5), 4_000_000);
+        assert_eq!(option(&record), "");
+        record.scenario.overrides = vec![record::Override {
+            path: PATH.to_owned(),
+            value: "half-width 50 ppm".to_owned(),
+        }];
+        assert_eq!(option(&record), " --until 'half-width 50 ppm'");
+    }
+}

@@ -4,11 +4,14 @@ use record::HalfWidth;
 
 use crate::problem::escape::quoted;
 use crate::problem::id::{self, Id};
+use crate::scenario::document::Value;
 use crate::scenario::quantity::{Measure, Quantity, QuantityError};
+use crate::scenario::value::shown;
 use crate::scenario::walk::Section;
 
 /// What is expected, as it would be typed.
-const EXPECTED: &str = "\"half-width 50 ppm\", \"half-width 0.02 %\", or \"half-width 5 % of the reject rate\"";
+const EXPECTED: &str =
+    "\"half-width 50 ppm\", \"half-width 0.02 %\", or \"half-width 5 % of the reject rate\"";
 
 /// What a relative half-width is a part of.
 const OF_WHAT: &str = "of the reject rate";
@@ -30,7 +33,14 @@ pub(crate) struct Refused {
 
 /// The rule under a key, and how it is written best.
 pub(crate) fn until(section: &Section<'_, '_>, key: &'static str) -> Option<(HalfWidth, String)> {
-    let text = section.text(key)?;
+    let text = match &section.get(key)?.node.value {
+        Value::Text(text) => text,
+        other => {
+            let hint = "write a rule in quotes";
+            section.bad(&id::WRONG_TYPE, key, &shown(other), EXPECTED, hint);
+            return None;
+        }
+    };
     let refuse = |no: Refused| section.bad(no.id, key, &no.found, &no.expected, &no.hint);
     parse(text).map_err(refuse).ok()
 }

@@ -13,8 +13,8 @@ use crate::kernel::CHUNK;
 /// Runs of every case.
 const RUNS: u32 = 20_000;
 
-/// Reject rates.
-const RATES: [f64; 5] = [1e-5, 1e-4, 1e-3, 0.02, 0.2];
+/// Reject rates; the last leaves one to a dozen rejects at the end of a run.
+const RATES: [f64; 6] = [1e-5, 1e-4, 1e-3, 0.02, 0.2, 1e-6];
 
 /// Chunks at which a rule of the usual (normal) width would end the run: hardly after the first look, later, much later.
 const ABOUT: [u64; 3] = [24, 64, 200];
@@ -67,8 +67,10 @@ fn tally(rate: f64, until: &Until, seed: u64) -> Tally {
 #[ignore = "slow: some minutes; it measures the coverage that the report states"]
 fn until_rules_keep_the_coverage_of_the_stated_interval() {
     let share = |count: u32| 100.0 * f64::from(count) / f64::from(RUNS);
-    let mut lowest = f64::INFINITY;
-    println!("reject rate  rule      about chunks  mean chunks  coverage %  too low %  bias in standard errors");
+    let (mut lowest, mut bias) = (f64::INFINITY, 0.0_f64);
+    println!(
+        "reject rate  rule      about chunks  mean chunks  coverage %  too low %  bias in standard errors"
+    );
     let mut seed = 0;
     for rate in RATES {
         for about in ABOUT {
@@ -77,6 +79,9 @@ fn until_rules_keep_the_coverage_of_the_stated_interval() {
                 HalfWidth::Absolute(half),
                 HalfWidth::OfRejectRate(half / rate),
             ] {
+                if matches!(half_width, HalfWidth::OfRejectRate(part) if part > 0.5) {
+                    continue;
+                }
                 seed += 1;
                 let until = Until {
                     half_width,
@@ -96,8 +101,14 @@ fn until_rules_keep_the_coverage_of_the_stated_interval() {
                     found.deviations / f64::from(RUNS),
                 );
                 lowest = lowest.min(share(found.covered));
+                bias = bias.max(libm::fabs(found.deviations / f64::from(RUNS)));
             }
         }
     }
-    println!("lowest coverage {lowest:.2} % of {RUNS} runs a case");
+    println!(
+        "lowest coverage {lowest:.2} %, largest bias {bias:.3} standard errors, {RUNS} runs a case"
+    );
+    // The seeds are fixed: a failure is a change of the rule, not chance. The standard error of a coverage is 0.15 %.
+    assert!(lowest > 94.5, "{lowest}");
+    assert!(bias < 0.3, "{bias}");
 }
