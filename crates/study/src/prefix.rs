@@ -280,10 +280,8 @@ mod tests {
 
     #[test]
     fn a_run_without_a_rule_waits_for_nothing() {
-        let plan = Plan {
-            until: None,
-            ..plan()
-        };
+        let mut plan = plan();
+        plan.until = None;
         let turns = Turns::new(&plan, 1);
         let stop = AtomicBool::new(false);
         let taken: Vec<_> = (0..100).map_while(|_| turns.take(&stop)).collect();

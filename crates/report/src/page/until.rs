@@ -6,7 +6,11 @@ use crate::figure;
 use crate::text::{html, shell_word};
 
 /// What looking and stopping does to the interval: measured by `crates/study/src/until/coverage.rs`.
-const MEASURED: &str = "Looking often and stopping at a good moment changes what an interval covers, so that was measured: XXX";
+const MEASURED: &str = "Looking often and stopping at a good moment changes what an interval covers, so it was measured under this very rule, in 33 \
+    cases of 20\u{202F}000 simulated runs each (reject rates from 1 ppm to 20\u{A0}%, ends after 1.6 to 14 million pairings): the stated 95\u{A0}% \
+    interval held the true rate in 94.6 to 99.1\u{A0}% of the runs of a case (standard error 0.15\u{A0}%). The rate found was off by 0.2 of its \
+    standard error on average where a run ends with a handful of rejects, by 0.1 with about twenty, by 0.02 and less with a thousand: too low under a \
+    rule in ppm or per cent of the pairings, too high under a part of the reject rate.";
 
 /// The lines of the section on intervals; none for a run without a rule.
 pub fn lines(record: &Record) -> Vec<String> {
