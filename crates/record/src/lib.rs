@@ -17,6 +17,7 @@ mod scenario;
 mod share;
 mod supply;
 mod torque;
+mod until;
 
 use std::collections::BTreeMap;
 
@@ -40,6 +41,7 @@ pub use scenario::{Override, Scenario, Subject};
 pub use share::{Share, Yield};
 pub use supply::{Correlation, Doubt, Inspection, LotYields, Readings, ReadingsColumn, Throughput};
 pub use torque::{TorqueCurve, TorquePoint};
+pub use until::{HalfWidth, Until};
 
 /// Version of the record's layout; raised when a field changes its meaning or goes.
 pub const SCHEMA_VERSION: u32 = 1;
@@ -63,6 +65,9 @@ pub struct Record {
     pub seed: u64,
     /// Pairings simulated.
     pub pairings: u64,
+    /// The rule that could end the run before its most pairings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until: Option<Until>,
     /// Two-sided confidence of every interval, for example 0.95.
     pub confidence: f64,
     /// The yield that was asked for, as a fraction.

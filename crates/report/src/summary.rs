@@ -139,6 +139,17 @@ fn run(t: &mut Table, r: &Record) -> Result<(), csv::Error> {
         "",
         None,
     )?;
+    if let Some(until) = &r.until {
+        let most = until.most_pairings.to_string();
+        t.row(["run", "most pairings", "count"], &most, "", None)?;
+        t.row(["run", "until", "rule"], &guarded(&until.stated), "", None)?;
+        t.row(["run", "until", "met"], &until.met.to_string(), "", None)?;
+        t.number(
+            ["run", "reject rate", "half-width of the interval"],
+            until.reached,
+            "",
+        )?;
+    }
     t.number(["run", "confidence", "two-sided"], r.confidence, "")?;
     if let Some(target) = r.target_yield {
         t.number(["run", "target yield", "fraction"], target, "")?;

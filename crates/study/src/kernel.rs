@@ -39,6 +39,12 @@ impl Counted {
         }
     }
 
+    /// Pairings that break a limit.
+    pub fn rejects(&self) -> u64 {
+        let broken = self.masks.seen().filter(|&(mask, _)| mask != 0);
+        broken.map(|(_, count)| count).sum()
+    }
+
     /// Adds another thread's counts.
     pub fn merge(&mut self, other: &Counted) {
         for (sum, part) in self.totals.iter_mut().zip(&other.totals) {

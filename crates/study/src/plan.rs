@@ -9,6 +9,7 @@ use crate::scenario::{Scenario, Seat};
 use crate::sizes::joint_sizes;
 use crate::supply::{Supply, parts};
 use crate::teeth::PartTeeth;
+use crate::until::Until;
 
 const _: () = assert!(BLOCK == fit::LANES, "a block has one length");
 
@@ -25,8 +26,10 @@ pub struct Plan {
     pub wanted: Outputs,
     /// Outputs under a limit.
     pub judged: Outputs,
-    /// Pairings to run.
+    /// Pairings to run; the most of them where `until` can end the run.
     pub pairings: u64,
+    /// The rule that ends the run, where one is stated.
+    pub until: Option<Until>,
     /// What is drawn, part by part.
     pub parts: Vec<Part>,
     teeth: Vec<PartTeeth>,
@@ -63,6 +66,7 @@ impl Plan {
             wanted: Outputs::of(followed.chain(judged.clone())),
             judged: Outputs::of(judged),
             pairings: scenario.run.pairings,
+            until: scenario.run.until.clone(),
             parts: parts(scenario),
             teeth: teeth(scenario),
         })

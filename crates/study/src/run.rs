@@ -1,8 +1,6 @@
 //! One production run: chunks over cores, folded in order into a record.
 
-use std::collections::BTreeMap;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use capability::tally::{FoldedSums, Frame, Sums};
 use record::Record;
@@ -12,6 +10,7 @@ use crate::dispatch::{self, Instructions};
 use crate::kernel::{CHUNK, Counted, Workspace};
 use crate::loaded::Loaded;
 use crate::plan::Plan;
+use crate::prefix::{Chunk, Turns};
 use crate::summary;
 
 /// How to run. Nothing here changes the result.
@@ -38,8 +37,10 @@ impl RunOptions {
 pub struct Progress {
     /// Pairings done.
     pub done: u64,
-    /// Pairings in all.
+    /// Pairings in all, or about so many.
     pub pairings: u64,
+    /// Whether `pairings` is an estimate: the run ends when its interval is narrow enough.
+    pub estimated: bool,
 }
 
 /// Why a run left no record.
@@ -73,6 +74,8 @@ pub enum Stopped {
 /// What is left of a run before it is put into words.
 #[derive(Debug)]
 pub struct Counts {
+    /// Pairings done: those of the plan, or fewer where its rule ended the run.
+    pub pairings: u64,
     /// Where the bins lie, by output followed.
     pub frames: Vec<Frame>,
     /// Sums by output followed.
@@ -93,12 +96,14 @@ pub fn run(
     progress: &(dyn Fn(Progress) + Sync),
     stop: &AtomicBool,
 ) -> Result<Record, Stopped> {
-    let plan = Plan::new(&loaded.scenario).map_err(Stopped::Impossible)?;
+    let mut plan = Plan::new(&loaded.scenario).map_err(Stopped::Impossible)?;
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(options.threads.max(1))
         .build()
         .map_err(|error| Stopped::Threads(error.to_string()))?;
     let counts = simulate(&plan, options.instructions, &pool, progress, stop)?;
+    // What follows looks at the pairings that were done.
+    plan.pairings = counts.pairings;
     let record = summary::record(loaded, &plan, &counts, &pool, options.instructions);
     if stop.load(Ordering::Relaxed) {
         return Err(Stopped::Interrupted);
@@ -106,7 +111,7 @@ pub fn run(
     Ok(record)
 }
 
-/// Runs all chunks of the plan on the pool.
+/// Runs the chunks of the plan on the pool: all of them, or until its rule is met.
 ///
 /// # Errors
 /// [`Stopped`] when it was interrupted or a value was not finite.
@@ -118,34 +123,28 @@ pub fn simulate(
     stop: &AtomicBool,
 ) -> Result<Counts, Stopped> {
     let frames = plan.frames(instructions);
-    let chunks = plan.pairings.div_ceil(CHUNK);
-    let next = AtomicU64::new(0);
-    let prefix = Mutex::new(Prefix::new(plan.outputs.len()));
+    let turns = Turns::new(plan, pool.current_num_threads());
     let workers = pool.broadcast(|_| {
+        let _guard = turns.guarded();
         let mut work = Workspace::new(plan);
-        while !stop.load(Ordering::Relaxed) {
-            let number = next.fetch_add(1, Ordering::Relaxed);
-            if number >= chunks {
-                break;
-            }
+        while let Some(number) = turns.take(stop) {
             let sums = chunk(instructions, plan, &frames, number, &mut work);
-            let folded = lock(&prefix).push(number, sums);
-            progress(Progress {
-                done: (folded * CHUNK).min(plan.pairings),
-                pairings: plan.pairings,
-            });
+            let counted = plan
+                .until
+                .as_ref()
+                .map(|_| std::mem::replace(&mut work.counted, Counted::new(plan)));
+            progress(turns.give(number, Chunk { sums, counted }));
         }
         work.counted
     });
     if stop.load(Ordering::Relaxed) {
         return Err(Stopped::Interrupted);
     }
-    let prefix = prefix
-        .into_inner()
-        .unwrap_or_else(std::sync::PoisonError::into_inner);
+    let prefix = turns.into_prefix();
+    let pairings = prefix.pairings();
     if let Some((chunk, output)) = prefix.not_finite {
         let first = chunk * CHUNK;
-        let last = (first + CHUNK).min(plan.pairings) - 1;
+        let last = (first + CHUNK).min(pairings) - 1;
         return Err(Stopped::NotFinite {
             chunk,
             first,
@@ -153,11 +152,12 @@ pub fn simulate(
             output: plan.outputs[output].key(),
         });
     }
-    let mut counted = Counted::new(plan);
+    let mut counted = prefix.counted;
     for part in &workers {
         counted.merge(part);
     }
     Ok(Counts {
+        pairings,
         frames,
         sums: prefix.sums,
         counted,
@@ -188,44 +188,4 @@ pub fn chunk(
     }
     work.end_chunk();
     sums
-}
-
-fn lock<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
-    mutex
-        .lock()
-        .unwrap_or_else(std::sync::PoisonError::into_inner)
-}
-
-/// Chunk sums folded in the order of the chunks: a running prefix, and what came early.
-struct Prefix {
-    next: u64,
-    early: BTreeMap<u64, Vec<Sums>>,
-    sums: Vec<FoldedSums>,
-    not_finite: Option<(u64, usize)>,
-}
-
-impl Prefix {
-    fn new(outputs: usize) -> Prefix {
-        Prefix {
-            next: 0,
-            early: BTreeMap::new(),
-            sums: vec![FoldedSums::default(); outputs],
-            not_finite: None,
-        }
-    }
-
-    /// Takes the sums of one chunk; returns how many chunks are folded.
-    fn push(&mut self, number: u64, sums: Vec<Sums>) -> u64 {
-        self.early.insert(number, sums);
-        while let Some(sums) = self.early.remove(&self.next) {
-            for (output, (folded, sums)) in self.sums.iter_mut().zip(&sums).enumerate() {
-                if !sums.is_finite() && self.not_finite.is_none() {
-                    self.not_finite = Some((self.next, output));
-                }
-                folded.fold(sums);
-            }
-            self.next += 1;
-        }
-        self.next
-    }
 }

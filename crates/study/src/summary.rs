@@ -48,7 +48,7 @@ pub fn record(
     pool: &rayon::ThreadPool,
     instructions: Instructions,
 ) -> Record {
-    let scenario = &loaded.scenario;
+    let scenario = &loaded.scenario.with_pairings(counts.pairings);
     let nominal = plan.joint.solve(&plan.nominal(), &plan.criteria);
     let within = within::of(plan, pool, instructions);
     let outputs: Vec<record::Output> = (0..plan.outputs.len())
@@ -57,6 +57,10 @@ pub fn record(
     let found = good(scenario, counts);
     let inspections = gates::inspections(scenario, plan, counts);
     let (rejects, broken_limits) = rejects(scenario, plan, counts);
+    let rejected = found.pairings - found.good;
+    let rule = scenario.run.until.as_ref();
+    let mut warnings = warnings::of(scenario, plan, &nominal, &outputs);
+    warnings.extend(rule.and_then(|rule| rule.warning(rejected, found.pairings)));
     Record {
         schema_version: record::SCHEMA_VERSION,
         program_version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -70,6 +74,10 @@ pub fn record(
         subject: describe::subject(scenario),
         seed: scenario.run.seed,
         pairings: scenario.run.pairings,
+        until: rule.map(|rule| {
+            let most = loaded.scenario.run.pairings;
+            rule.outcome(rejected, found.pairings, most)
+        }),
         confidence: scenario.run.confidence,
         target_yield: scenario.run.target_yield,
         joint: depict::joint(scenario, plan.joint.sizes()),
@@ -87,7 +95,7 @@ pub fn record(
         doubt: doubt::of(scenario, plan, &found, pool, instructions),
         nominal: stated(&nominal),
         nominal_verdict: nominal.verdict.key().to_owned(),
-        warnings: warnings::of(scenario, plan, &nominal, &outputs),
+        warnings,
         outputs,
     }
 }

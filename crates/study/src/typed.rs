@@ -1,6 +1,7 @@
 //! Quantities that are typed on a command line, read as a scenario reads them.
 
 use crate::scenario::quantity::{Measure, Quantity};
+use crate::scenario::until;
 
 /// Why a word is not the quantity that is due.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -33,6 +34,18 @@ pub fn torque_nm(text: &str) -> Result<f64, NotTyped> {
     Ok(if plain { value } else { value / 1000.0 })
 }
 
+/// The rule that ends a run, such as `half-width 50 ppm`; returned as it is written best.
+///
+/// # Errors
+/// [`NotTyped`] for anything else.
+pub fn until(text: &str) -> Result<String, NotTyped> {
+    let (_, stated) = until::parse(text).map_err(|no| NotTyped {
+        found: no.found,
+        expected: format!("{} is due; {}", no.expected, no.hint),
+    })?;
+    Ok(stated)
+}
+
 fn read(text: &str, measures: &[Measure], expected: &str) -> Result<f64, NotTyped> {
     let wrong = |found: String| NotTyped {
         found,
@@ -51,6 +64,14 @@ fn read(text: &str, measures: &[Measure], expected: &str) -> Result<f64, NotType
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_rule_comes_back_as_it_is_written_best() {
+        let stated = until("half-width 0.050%").expect("a rule");
+        assert_eq!(stated, "half-width 0.05 %");
+        let refused = until("half-width 50").expect_err("no unit").to_string();
+        assert!(refused.contains("ppm or %"), "{refused}");
+    }
 
     #[test]
     fn a_length_needs_its_unit_and_a_torque_may_do_without() {

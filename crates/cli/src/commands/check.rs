@@ -31,7 +31,11 @@ pub fn check(arguments: &Check, words: &[OsString]) -> Result<Exit, Failure> {
     let mut text = plan(&loaded);
     let _ = writeln!(
         text,
-        "About {} on {threads} {}, from a trial just now; memory does not grow with the pairings",
+        "{} {} on {threads} {}, from a trial just now; memory does not grow with the pairings",
+        match loaded.scenario.run.until {
+            None => "About",
+            Some(_) => "At most about",
+        },
         duration(seconds),
         if threads == 1 { "thread" } else { "threads" }
     );
@@ -64,13 +68,26 @@ fn plan(loaded: &Loaded) -> String {
     let hash: String = loaded.hash.chars().take(12).collect();
     format!(
         "{}\n\nCharacteristics\n{}\nA joint is good when the spacer is pinched and\n{}\n\
-         Would run {} pairings with seed {}, scenario {hash}\n",
+         Would run {} with seed {}, scenario {hash}\n",
         plain(&scenario.subject.title),
         set(&sides, &rows),
         limits(scenario),
-        count(scenario.run.pairings),
+        pairings(scenario),
         scenario.run.seed
     )
+}
+
+/// How many pairings, and what may end the run before.
+fn pairings(scenario: &Scenario) -> String {
+    let most = count(scenario.run.pairings);
+    match &scenario.run.until {
+        None => format!("{most} pairings"),
+        Some(until) => format!(
+            "at most {most} pairings, until the reject rate has a {} ({} %),",
+            plain(&until.stated),
+            trimmed(100.0 * until.confidence)
+        ),
+    }
 }
 
 fn characteristic_row(characteristic: &Characteristic) -> Vec<String> {

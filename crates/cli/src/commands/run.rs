@@ -65,6 +65,9 @@ fn all_overrides(arguments: &Run) -> Vec<Override> {
     if let Some(pairings) = arguments.pairings {
         push("run.pairings", pairings.0.to_string());
     }
+    if let Some(until) = &arguments.until {
+        push("run.until", until.stated.clone());
+    }
     if let Some(seed) = arguments.seed {
         push("run.seed", seed.0.to_string());
     }
@@ -131,7 +134,8 @@ mod tests {
     fn options_of_their_own_come_after_set() {
         let line =
             "seatyield run a.toml --pairings 1e3 --seed 5 --least-yield 99.5% --set run.seed=4";
-        let arguments = Arguments::try_parse_from(line.split(' ')).unwrap();
+        let rule = ["--until", "half-width 0.020%"];
+        let arguments = Arguments::try_parse_from(line.split(' ').chain(rule)).unwrap();
         let Command::Run(run) = arguments.command else {
             panic!("not run")
         };
@@ -142,6 +146,7 @@ mod tests {
         let expected = [
             ("run.seed", "4"),
             ("run.pairings", "1000"),
+            ("run.until", "half-width 0.02 %"),
             ("run.seed", "5"),
             ("run.target_yield", "99.5 %"),
         ];

@@ -10,6 +10,7 @@ use super::least_yield::LeastYield;
 use super::lot::Lot;
 use super::quantity::{Length, Torques};
 use super::threads::Threads;
+use super::until::Until;
 
 /// Yield, rejects and capability of a hub that a bolt pulls onto a tapered shaft end and that must
 /// pinch a spacer in the same stroke.
@@ -34,7 +35,9 @@ pub struct Arguments {
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Simulate production: yield, rejects and capability; writes the report folder
-    #[command(after_help = "Example: seatyield run pump.toml --pairings 1e6 --least-yield 99.5%")]
+    #[command(after_help = "Examples:\n  \
+                      seatyield run pump.toml --pairings 1e6 --least-yield 99.5%\n  \
+                      seatyield run pump.toml --pairings 1e9 --until \"half-width 50 ppm\"")]
     Run(Run),
     /// Solve stated pairings, without chance: nominal sizes, stated sizes, or measured parts
     #[command(after_help = "Examples:\n  \
@@ -68,6 +71,10 @@ pub struct Run {
     /// Pairings to simulate, 1 to 2^53; 1e6 and 1_000_000 are fine
     #[arg(long, value_name = "N", allow_negative_numbers = true)]
     pub pairings: Option<Pairings>,
+    /// End the run as soon as the interval of the reject rate is this narrow: "half-width 50 ppm", "half-width 0.02 %",
+    /// or "half-width 5 % of the reject rate"; --pairings is then the most that is run
+    #[arg(long, value_name = "RULE", allow_hyphen_values = true)]
+    pub until: Option<Until>,
     /// Seed of the random stream
     #[arg(long, value_name = "N", allow_negative_numbers = true)]
     pub seed: Option<Seed>,

@@ -8,3 +8,4 @@ pub mod lot;
 pub mod quantity;
 pub mod record_file;
 pub mod threads;
+pub mod until;

@@ -16,4 +16,5 @@ pub mod shares;
 pub mod summary;
 pub mod supply;
 pub mod table;
+pub mod until;
 pub mod words;

@@ -60,6 +60,9 @@ impl Meter {
                 if bar.length() != Some(progress.pairings) {
                     bar.set_length(progress.pairings);
                 }
+                if progress.estimated {
+                    bar.set_prefix("about ");
+                }
                 bar.set_position(before.max(progress.done));
             }
             Meter::Lines(lines) => lines.tell(progress),
@@ -94,8 +97,9 @@ fn line(progress: Progress, elapsed: Duration) -> String {
     let rate = progress.done as f64 / elapsed.as_secs_f64().max(1e-9);
     let left = (progress.pairings.saturating_sub(progress.done)) as f64 / rate.max(1e-9);
     format!(
-        "{} of {} pairings, {} a second, about {} left",
+        "{} of {}{} pairings, {} a second, about {} left",
         count(progress.done),
+        if progress.estimated { "about " } else { "" },
         count(progress.pairings),
         per_second(rate),
         duration(left)
@@ -135,7 +139,7 @@ fn may_redraw() -> bool {
 
 fn style() -> ProgressStyle {
     ProgressStyle::with_template(
-        "{bar:32} {percent:>3} %  {human_pos} of {human_len} pairings, {rate} a second, {left} left",
+        "{bar:32} {percent:>3} %  {human_pos} of {prefix}{human_len} pairings, {rate} a second, {left} left",
     )
     .unwrap_or_else(|_| ProgressStyle::default_bar())
     .with_key("rate", |state: &ProgressState, to: &mut dyn fmt::Write| {
@@ -156,10 +160,20 @@ mod tests {
         let progress = Progress {
             done: 2_000_000,
             pairings: 10_000_000,
+            estimated: false,
+        };
+        let ten = Duration::from_secs(10);
+        assert_eq!(
+            line(progress, ten),
+            "2,000,000 of 10,000,000 pairings, 200,000 a second, about 40 s left"
+        );
+        let estimated = Progress {
+            estimated: true,
+            ..progress
         };
         assert_eq!(
-            line(progress, Duration::from_secs(10)),
-            "2,000,000 of 10,000,000 pairings, 200,000 a second, about 40 s left"
+            line(estimated, ten),
+            "2,000,000 of about 10,000,000 pairings, 200,000 a second, about 40 s left"
         );
     }
 

@@ -7,7 +7,7 @@ use study::record::{Output, Record, Reject};
 use super::numbers::{count, decimals_for, fixed};
 use super::plain::plain;
 use super::table::{Side, row, set, wrapped};
-use super::{capability, shares, supply, words};
+use super::{capability, shares, supply, until, words};
 
 /// The two scatters of the job: where the hub closes, and what force closes it.
 const SCATTERS: [&str; 3] = ["draw_up", "closing_load", "closing_torque"];
@@ -25,7 +25,7 @@ pub fn summary(record: &Record) -> String {
     part(&mut text, "Inspection", &supply::inspection(record));
     part(&mut text, "Capability", &capability::table(record));
     part(&mut text, "Know this", &warnings(record));
-    let _ = write!(text, "\n{}", what_ran(record));
+    let _ = write!(text, "\n{}{}", until::lines(record), what_ran(record));
     text
 }
 

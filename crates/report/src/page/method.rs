@@ -3,7 +3,7 @@
 use record::{Joint, Record};
 
 use super::head::{ASSUMED, MEASURED, SIMULATED};
-use super::{mechanisms, paragraph, section, supply};
+use super::{mechanisms, paragraph, section, supply, until};
 use crate::figure;
 use crate::seat::Seat;
 use crate::text::{html, shell_word};
@@ -173,6 +173,7 @@ fn intervals(record: &Record) -> Vec<String> {
         "Quantiles and percentile indices: order statistics. Normal indices: large-sample variance with the skewness and kurtosis found, because simulated outputs are not normal.".to_owned(),
         "The intervals tell how well so many pairings pin down the answer to the stated question. They do not cover the model, nor processes that were assumed wrongly.".to_owned(),
     ];
+    intervals.extend(until::lines(record));
     intervals.extend(supply::intervals(record));
     intervals
 }
@@ -182,9 +183,13 @@ fn commands(record: &Record) -> String {
         "seatyield run {} --seed {} --pairings {}",
         shell_word(&format!("{}.toml", record.scenario.name)),
         record.seed,
-        record.pairings
+        record
+            .until
+            .as_ref()
+            .map_or(record.pairings, |until| until.most_pairings)
     );
-    let is_said = |path: &str| ["run.seed", "run.pairings"].contains(&path);
+    run.push_str(&until::option(record));
+    let is_said = |path: &str| ["run.seed", "run.pairings", until::PATH].contains(&path);
     for change in record
         .scenario
         .overrides

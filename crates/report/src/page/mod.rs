@@ -21,6 +21,7 @@ mod rejects;
 mod seat;
 mod spread;
 mod supply;
+mod until;
 
 use record::Record;
 

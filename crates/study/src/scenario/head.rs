@@ -8,8 +8,10 @@ use crate::problem::escape::{cut, forbidden_in_xml, named, quoted};
 use crate::problem::id;
 use crate::scenario::document::{Spot, Value};
 use crate::scenario::quantity::Measure;
+use crate::scenario::until;
 use crate::scenario::walk::{Section, Walk, nearest};
 use crate::scenario::{DEFAULT_CONFIDENCE, DEFAULT_PAIRINGS, DEFAULT_SEED, Run, Subject};
+use crate::until::Until;
 
 /// The newest format of a scenario that is read.
 pub(crate) const FORMAT: u64 = 1;
@@ -158,6 +160,7 @@ pub(crate) fn format(head: &Section<'_, '_>) {
 pub(crate) fn run(head: &Section<'_, '_>) -> Option<Run> {
     let mut run = Run {
         pairings: DEFAULT_PAIRINGS,
+        until: None,
         seed: DEFAULT_SEED,
         confidence: DEFAULT_CONFIDENCE,
         target_yield: None,
@@ -177,6 +180,11 @@ pub(crate) fn run(head: &Section<'_, '_>) -> Option<Run> {
     if let Some(confidence) = share(&section, "confidence", 0.5, 1.0) {
         run.confidence = confidence;
     }
+    run.until = until::until(&section, "until").map(|(half_width, stated)| Until {
+        half_width,
+        stated,
+        confidence: run.confidence,
+    });
     run.target_yield = share(&section, "target_yield", 0.0, 1.0);
     if let Some(outputs) = outputs(&section) {
         run.outputs = outputs;

@@ -5,7 +5,14 @@ pub(crate) fn home(key: &str) -> Option<&'static str> {
     const HOMES: [(&str, &[&str]); 10] = [
         (
             "run",
-            &["pairings", "seed", "confidence", "target_yield", "outputs"],
+            &[
+                "pairings",
+                "until",
+                "seed",
+                "confidence",
+                "target_yield",
+                "outputs",
+            ],
         ),
         ("joint", &["seat", "elastic_law", "runout_radius"]),
         ("teeth", &["count", "flank_half_angle", "engaged_length"]),

@@ -45,6 +45,7 @@ mod temperature;
 mod thread;
 mod tightening_factor;
 pub(crate) mod unit;
+pub(crate) mod until;
 pub(crate) mod value;
 pub(crate) mod walk;
 
@@ -58,6 +59,8 @@ pub use correlation::{Correlation, CorrelationKind};
 pub use inspection::{Check, Inspection};
 pub use lot::{FromLot, Lot, LotColumn, UseOfReadings};
 pub use lots::{LotSource, WantedLot};
+
+use crate::until::Until;
 
 /// Pairings where none are stated.
 pub const DEFAULT_PAIRINGS: u64 = 1_000_000;
@@ -99,6 +102,15 @@ pub struct Scenario {
     pub lots: Vec<Lot>,
 }
 
+impl Scenario {
+    /// The same scenario with another number of pairings.
+    pub(crate) fn with_pairings(&self, pairings: u64) -> Scenario {
+        let mut same = self.clone();
+        same.run.pairings = pairings;
+        same
+    }
+}
+
 /// Free text from the head of the file.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Subject {
@@ -117,8 +129,10 @@ pub struct Subject {
 /// How much to run, and what to follow.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Run {
-    /// Pairings, 1..=2^53.
+    /// Pairings, 1..=2^53; the most of them where `until` can end the run.
     pub pairings: u64,
+    /// The rule that ends the run, where one is stated.
+    pub until: Option<Until>,
     /// Seed of the random stream.
     pub seed: u64,
     /// Two-sided confidence of every interval, in (0.5, 1).

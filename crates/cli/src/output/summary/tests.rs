@@ -74,6 +74,7 @@ fn record(good: u64, fraction: f64, low: f64, high: f64) -> Record {
         },
         seed: 7,
         pairings,
+        until: None,
         confidence: 0.95,
         target_yield: None,
         joint: joint(),
