@@ -10,6 +10,7 @@ import sys
 
 import numpy as np
 
+sys.dont_write_bytecode = True
 import pairings as peer
 
 SCALES = (("draw-up", 1.0, 1e-6), ("clamp load", 25e3, 1e-6), ("contact share", 1.0, 2e-4), ("bore stress", 160.0, 2e-6))
