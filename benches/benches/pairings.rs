@@ -55,7 +55,7 @@ fn solve(c: &mut Criterion) {
     group.bench_function("one block, all outputs, baseline instructions", |b| {
         b.iter(|| {
             block.solve(&joint, &Criteria::default(), Outputs::ALL);
-            black_box(&block.verdict);
+            black_box(&block.broken);
         });
     });
     group.finish();

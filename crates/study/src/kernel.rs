@@ -41,7 +41,7 @@ impl Counted {
 
     /// Pairings that break a limit.
     pub fn rejects(&self) -> u64 {
-        let broken = self.masks.seen().filter(|&(mask, _)| mask != 0);
+        let broken = self.masks.totals().filter(|&(mask, _)| mask != 0);
         broken.map(|(_, count)| count).sum()
     }
 
