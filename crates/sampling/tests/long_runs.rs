@@ -46,7 +46,8 @@ fn the_last_block_of_2_to_53_pairings_has_scores_and_words_of_its_own() {
             assert_eq!(score_of(&stream, index), column[lane]);
         }
     }
-    for lane in 0..BLOCK {
-        assert!(columns[0][lane] != columns[1][lane] && columns[1][lane] != columns[2][lane]);
+    let [first, last, beyond] = &columns;
+    for ((a, b), c) in first.iter().zip(last).zip(beyond) {
+        assert!(a != b && b != c && a != c);
     }
 }
