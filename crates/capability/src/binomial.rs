@@ -16,7 +16,7 @@ use crate::interval::{Interval, tail_of};
 /// ```
 ///
 /// Always two-sided, also at no hits and at `of` hits. Covers with at least the stated confidence for every chance. The
-/// ends are good to 1e-12 relative for up to `1e12` trials and take well under a millisecond. No trials: `0..1`.
+/// ends are good to 1e-12 relative for up to `2^53` trials and take well under a millisecond. No trials: `0..1`.
 ///
 /// # Panics
 ///

@@ -2,6 +2,7 @@
 //! their normality, subgroups, order of production, far readings, resolution, and the study of their gauge.
 
 pub mod binomial;
+pub mod covariance;
 pub mod gauge;
 pub mod index;
 mod interval;
