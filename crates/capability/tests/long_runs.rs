@@ -46,17 +46,8 @@ fn tallied(values: &[f64]) -> (Sums, Totals) {
     let (mut sums, mut counts, mut totals) =
         (Sums::default(), Counts::default(), Totals::default());
     for block in values.chunks(256) {
-        let absent = vec![0; block.len()];
         let mut slots = vec![0; block.len()];
-        tally::add(
-            block,
-            &absent,
-            0,
-            &FRAME,
-            &mut sums,
-            &mut counts,
-            &mut slots,
-        );
+        tally::add(block, None, &FRAME, &mut sums, &mut counts, &mut slots);
     }
     counts.drain_into(&mut totals);
     (sums, totals)
@@ -101,18 +92,10 @@ fn counts_of_a_chunk_are_emptied_at_its_end_so_that_one_bin_passes_2_to_32() {
     // 65,537 chunks of 65,536 values in one bin: 2^32 + 65,536, more than a `u32` holds.
     let (mut sums, mut counts, mut totals) =
         (Sums::default(), Counts::default(), Totals::default());
-    let (values, absent, mut slots) = ([9.0; 8], [0; 8], [0; 8]);
+    let (values, mut slots) = ([9.0; 8], [0; 8]);
     let mut chunk = Totals::default();
     for _ in 0..CHUNK / 8 {
-        tally::add(
-            &values,
-            &absent,
-            0,
-            &FRAME,
-            &mut sums,
-            &mut counts,
-            &mut slots,
-        );
+        tally::add(&values, None, &FRAME, &mut sums, &mut counts, &mut slots);
     }
     counts.drain_into(&mut chunk);
     counts.drain_into(&mut chunk);
@@ -223,14 +206,14 @@ const ROWS: [(u64, u64, f64, f64); 8] = [
 #[test]
 fn masks_count_on_beyond_2_to_53_without_loss() {
     for limits in [3, 20] {
-        let mut counts = MaskCounts::new(limits);
-        counts.add(&[0, 0, 0, 5, 7]);
+        let mut counts = MaskCounts::new(limits, 1);
+        counts.add(&[0, 0, 0, 5, 7], &[0; 5]);
         for _ in 0..60 {
             let part = counts.clone();
             counts.merge(&part);
         }
-        counts.add(&[5]);
-        let seen: Vec<_> = counts.seen().collect();
+        counts.add(&[5], &[0]);
+        let seen: Vec<_> = counts.totals().collect();
         assert_eq!(seen, [(0, 3 << 60), (5, (1 << 60) + 1), (7, 1 << 60)]);
     }
 }

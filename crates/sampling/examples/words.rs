@@ -8,7 +8,7 @@
 use std::io::{ErrorKind, Write};
 use std::process::ExitCode;
 
-use sampling::{BLOCK, Stream, StreamId};
+use sampling::{Stream, StreamId, WORDS};
 
 /// Streams of the nine characteristics of `scenarios/nine-normals.toml`.
 const NINE: [&str; 9] = [
@@ -38,15 +38,13 @@ const SEEDS: u64 = 8;
 /// Points of a study in the order `points`, beside the draws that all points share.
 const POINTS: u64 = 7;
 
-const HALF: usize = BLOCK / 2;
-
 const USAGE: &str = "words --seed N --order pairings|columns|attempts|seeds|points [--words N]
 
-  pairings   of pairings o and o + 128 of block 0, 1, ...: words o and o + 128 of each of nine characteristics, then the next o
-  columns    block by block, column by column: the 256 words of each of nine characteristics, as the kernel draws them
-  attempts   like pairings, of an inspected part: attempts 0, 1, 2 one after the other for every o
-  seeds      like pairings, of eight neighbouring seeds, one after the other for every o
-  points     like pairings, of the shared draws and those of points 0 to 6, one after the other for every o";
+  pairings   word by word, each of nine characteristics: a word makes the scores of two pairings, o and o + 64 of a block
+  columns    block by block, column by column: the 64 words of each of nine characteristics, as the kernel draws them
+  attempts   like pairings, of an inspected part: attempts 0, 1, 2 one after the other for every word
+  seeds      like pairings, of eight neighbouring seeds, one after the other for every word
+  points     like pairings, of the shared draws and those of points 0 to 6, one after the other for every word";
 
 /// What to write.
 struct Request {
@@ -132,23 +130,22 @@ fn read(mut arguments: impl Iterator<Item = String>) -> Result<Request, String> 
 /// Writes block after block; returns the number of words that the reader took.
 fn write(request: &Request, out: &mut impl Write) -> std::io::Result<u64> {
     let count = request.streams.len();
-    let mut columns = vec![[0_u64; BLOCK]; count];
-    let mut bytes = vec![0_u8; 8 * BLOCK * count];
+    let mut columns = vec![[0_u64; WORDS]; count];
+    let mut bytes = vec![0_u8; 8 * WORDS * count];
     let mut left = request.words;
     for block in 0.. {
         for (stream, column) in request.streams.iter().zip(&mut columns) {
-            stream.fill(block * BLOCK as u64, column);
+            stream.fill(block * WORDS as u64, column);
         }
         for (place, bytes) in bytes.chunks_exact_mut(8).enumerate() {
             let (stream, lane) = if request.by_columns {
-                (place / BLOCK, place % BLOCK)
+                (place / WORDS, place % WORDS)
             } else {
-                let (o, rest) = (place / (2 * count), place % (2 * count));
-                (rest / 2, o + HALF * (rest % 2))
+                (place % count, place / count)
             };
             bytes.copy_from_slice(&columns[stream][lane].to_le_bytes());
         }
-        let len = left.min((BLOCK * count) as u64);
+        let len = left.min((WORDS * count) as u64);
         match out.write_all(&bytes[..8 * len as usize]) {
             Err(error) if error.kind() == ErrorKind::BrokenPipe => break,
             result => result?,

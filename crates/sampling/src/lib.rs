@@ -18,6 +18,6 @@ pub use mixing::Mixing;
 pub use part::{Characteristic, GateCounts, Order, Part, Scratch};
 pub use process::{Process, ProcessError};
 pub use rows::Rows;
-pub use score::{BLOCK, Column, fill_scores, score_of};
+pub use score::{BLOCK, Column, WORDS, fill_scores, score_of};
 pub use slow::Slow;
 pub use stream::{STREAM_VERSION, Stream, StreamId, Words};

@@ -10,7 +10,8 @@ pub const BLOCK: usize = 128;
 /// One column of a block.
 pub type Column = [f64; BLOCK];
 
-const HALF: usize = BLOCK / 2;
+/// Words that the scores of one block take: one for every two.
+pub const WORDS: usize = BLOCK / 2;
 
 /// The upper 40 of a float's 52 bits.
 const UPPER: u64 = 0x000F_FFFF_FFFF_F000;
@@ -67,10 +68,10 @@ pub fn fill_scores(stream: &Stream, block: u64, scores: &mut Column) {
 /// [`fill_scores`], each score times `sd` and added to `mean`.
 #[inline(always)]
 pub fn fill_scaled(stream: &Stream, block: u64, mean: f64, sd: f64, values: &mut Column) {
-    let mut words = [0_u64; HALF];
-    stream.fill(block.wrapping_mul(HALF as u64), &mut words);
-    let (low, high) = values.split_at_mut(HALF);
-    for o in 0..HALF {
+    let mut words = [0_u64; WORDS];
+    stream.fill(block.wrapping_mul(WORDS as u64), &mut words);
+    let (low, high) = values.split_at_mut(WORDS);
+    for o in 0..WORDS {
         let radius = radius(words[o]);
         let (sine, cosine) = turn(words[o]);
         low[o] = sd.mul_add(radius * cosine, mean);
@@ -81,9 +82,9 @@ pub fn fill_scaled(stream: &Stream, block: u64, mean: f64, sd: f64, values: &mut
 /// The score of one index: the same that [`fill_scores`] gives its pairing.
 pub fn score_of(stream: &Stream, index: u64) -> f64 {
     let (block, offset) = (index / BLOCK as u64, index as usize % BLOCK);
-    let word = stream.word(block * HALF as u64 + (offset % HALF) as u64);
+    let word = stream.word(block * WORDS as u64 + (offset % WORDS) as u64);
     let (sine, cosine) = turn(word);
-    let score = radius(word) * if offset < HALF { cosine } else { sine };
+    let score = radius(word) * if offset < WORDS { cosine } else { sine };
     1.0_f64.mul_add(score, 0.0)
 }
 
@@ -220,12 +221,12 @@ mod tests {
         let blocks = 5_000_u64;
         for block in 0..blocks {
             fill_scores(&stream, block, &mut column);
-            for o in 0..HALF {
-                product += column[o] * column[o + HALF];
-                squares += (column[o].powi(2) - 1.0) * (column[o + HALF].powi(2) - 1.0);
+            for o in 0..WORDS {
+                product += column[o] * column[o + WORDS];
+                squares += (column[o].powi(2) - 1.0) * (column[o + WORDS].powi(2) - 1.0);
             }
         }
-        let n = (blocks as usize * HALF) as f64;
+        let n = (blocks as usize * WORDS) as f64;
         // Standard errors sqrt n and 2 sqrt n; five sigma each, odds 1e-6.
         assert!((product / n.sqrt()).abs() < 5.0);
         assert!((squares / n.sqrt() / 2.0).abs() < 5.0);

@@ -207,8 +207,11 @@ mod tests {
     /// A chunk of good joints, and so many that break the first limit.
     fn chunk(plan: &Plan, rejects: usize) -> Chunk {
         let mut counted = Counted::new(plan);
-        counted.masks.add(&vec![0; CHUNK as usize - rejects]);
-        counted.masks.add(&vec![1; rejects]);
+        let columns = [0; CHUNK as usize];
+        counted
+            .masks
+            .add(&vec![0; CHUNK as usize - rejects], &columns);
+        counted.masks.add(&vec![1; rejects], &columns);
         Chunk {
             sums: vec![Sums::default(); plan.outputs.len()],
             counted: Some(counted),

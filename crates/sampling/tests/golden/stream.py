@@ -51,18 +51,16 @@ def word(stream, i):
 
 
 def score(stream, i):
-    """Pairing i of its block of 256: words o and o + 128 give the scores of pairings o (cosine) and o + 128 (sine)."""
-    o = i % 256 % 128
-    first = i - i % 256
-    r1, r2 = word(stream, first + o), word(stream, first + o + 128)
-    u = 1 - mpf(r1 >> 12) / 2**52
-    angle = (mpf(r2 >> 12) / 2**52 - mpf(1) / 2) * pi / 2
+    """Pairing i of its block of 128: word o gives the scores of pairings o (cosine) and o + 64 (sine)."""
+    w = word(stream, i // 128 * 64 + i % 64)
+    u = 1 - mpf(w >> 24) / 2**40
+    angle = ((mpf(w % 2**24 >> 2) + mpf(1) / 2) / 2**22 - mpf(1) / 2) * pi / 2
     s, c = sin(angle), cos(angle)
-    if r2 & 1:
+    if w & 1:
         c = -c
-    if r2 & 2:
+    if w & 2:
         s, c = c, s
-    return sqrt(-2 * log(u)) * (c if i % 256 < 128 else s)
+    return sqrt(-2 * log(u)) * (c if i % 128 < 64 else s)
 
 
 IDS = [
@@ -79,8 +77,8 @@ IDS = [
     (1, 3, "shaft.index_error/143", 2),
     (2**63, 41, "a long name; " * 40 + "ångström µm", 399),
 ]
-PLACES = list(range(48)) + [127, 128, 129, 175, 255, 256, 384, 10**6, 2**32, 2**40 + 200, 2**53 - 1, 2**53, 2**63]
-PLACES += [2**64 - 129, 2**64 - 128, 2**64 - 1]
+PLACES = list(range(48)) + [63, 64, 65, 111, 127, 128, 192, 10**6, 2**32, 2**40 + 200, 2**53 - 1, 2**53, 2**63]
+PLACES += [2**63 - 65, 2**63 - 64, 2**63 - 1]
 
 
 def main():
