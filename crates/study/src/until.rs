@@ -67,12 +67,12 @@ impl Until {
         }
         if rejects == 0 && matches!(self.half_width, HalfWidth::OfRejectRate(_)) {
             return Some(format!(
-                "The run was to end at a {stated}. No joint was rejected, and no interval is as narrow as a part of nothing: the most \
+                "The run was to end by the rule \"{stated}\". No joint was rejected, and no interval is as narrow as a part of nothing: the most \
                  pairings allowed were run. A half-width in ppm can be met without rejects."
             ));
         }
         Some(format!(
-            "The run was to end at a {stated}. The most pairings allowed did not reach it: the half-width is {} ppm, {} ppm were due.",
+            "The run was to end by the rule \"{stated}\". The most pairings allowed did not reach it: the half-width is {} ppm, {} ppm were due.",
             digits(1e6 * last.reached),
             digits(1e6 * last.asked)
         ))

@@ -83,9 +83,9 @@ fn pairings(scenario: &Scenario) -> String {
     match &scenario.run.until {
         None => format!("{most} pairings"),
         Some(until) => format!(
-            "at most {most} pairings, until the reject rate has a {} ({} %),",
-            plain(&until.stated),
-            trimmed(100.0 * until.confidence)
+            "at most {most} pairings, until the interval of the reject rate ({} %) has {},",
+            trimmed(100.0 * until.confidence),
+            plain(&until.stated)
         ),
     }
 }

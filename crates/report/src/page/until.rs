@@ -31,7 +31,7 @@ fn rule(record: &Record, until: &Until) -> String {
         (false, false) => format!("That was not met with the most allowed, {most}"),
     };
     format!(
-        "The run was to end at a {stated}: half the width of the {} interval of the reject rate, all rejects together. {end}; {}. \
+        "The run was to end by the rule \"{stated}\". Half-width means half the width of the {} interval of the reject rate, all rejects together. {end}; {}. \
          The interval was looked at after every {}, for the first time after {}, in the order of the pairings.",
         figure::confidence(record.confidence),
         reached(record, until),
