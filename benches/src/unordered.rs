@@ -33,6 +33,7 @@ pub fn simulate(plan: &Plan, instructions: Instructions, pool: &rayon::ThreadPoo
         counted.merge(part);
     }
     Counts {
+        pairings: plan.pairings,
         frames,
         sums: sums
             .into_inner()
