@@ -103,6 +103,22 @@ impl Part {
         &self.characteristics
     }
 
+    /// Seed of its streams.
+    pub fn seed(&self) -> u64 {
+        self.seed
+    }
+
+    /// Whether every characteristic is drawn by itself: none is inspected, hangs together with another or moves slowly.
+    pub fn is_plain(&self) -> bool {
+        self.is_plain
+    }
+
+    /// The scores from which characteristic `place` of a plain part is made in block `number`.
+    #[inline(always)]
+    pub fn scores(&self, place: usize, number: u64, scores: &mut Column) {
+        fill_scores(&self.streams[place], number, scores);
+    }
+
     /// Whether any characteristic is inspected.
     pub fn is_inspected(&self) -> bool {
         self.characteristics.iter().any(|c| c.gate.is_some())

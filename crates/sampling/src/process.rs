@@ -258,6 +258,20 @@ impl Process {
         }
     }
 
+    /// Whether two processes are seen to give the same values from the same scores: constants and normal ones are compared,
+    /// any other counts as different.
+    pub fn is_same(&self, other: &Process) -> bool {
+        let plain = self.slow.is_empty() && other.slow.is_empty();
+        plain
+            && match (&self.within, &other.within) {
+                (Within::Constant(a), Within::Constant(b)) => a == b,
+                (Within::Normal(a), Within::Normal(b)) => {
+                    a.mean() == b.mean() && a.sd() == b.sd()
+                }
+                _ => false,
+            }
+    }
+
     /// Mean and standard deviation of a normal scatter from part to part, `None` for any other.
     #[inline(always)]
     pub fn normal_within(&self) -> Option<(f64, f64)> {

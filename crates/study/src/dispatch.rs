@@ -13,6 +13,7 @@ use capability::tally::{Frame, Sums};
 use fit::{Block, Outputs};
 
 use crate::kernel::{self, Workspace};
+use crate::points::{self, PointCounts, Renewed, Room};
 use crate::plan::Plan;
 use crate::supply::Supply;
 
@@ -74,11 +75,11 @@ impl Instructions {
 
 /// Makes one entry point: the same kernel function compiled for every vector unit, and the choice between them.
 macro_rules! on_every_unit {
-    ($(#[$doc:meta])* $name:ident, $avx2:ident, $avx512:ident, ($($argument:ident: $kind:ty),*)) => {
+    ($(#[$doc:meta])* $seen:vis $home:ident::$name:ident, $avx2:ident, $avx512:ident, ($($argument:ident: $kind:ty),*)) => {
         $(#[$doc])*
-        pub fn $name(unit: Instructions, $($argument: $kind),*) {
+        $seen fn $name(unit: Instructions, $($argument: $kind),*) {
             match unit.0 {
-                Unit::Baseline => kernel::$name($($argument),*),
+                Unit::Baseline => $home::$name($($argument),*),
                 // SAFETY: a value of `Instructions` with this unit exists only if the processor has it.
                 #[cfg(target_arch = "x86_64")]
                 Unit::Avx2 => unsafe { $avx2($($argument),*) },
@@ -91,28 +92,43 @@ macro_rules! on_every_unit {
         #[cfg(target_arch = "x86_64")]
         #[target_feature(enable = "avx2,fma")]
         fn $avx2($($argument: $kind),*) {
-            kernel::$name($($argument),*);
+            $home::$name($($argument),*);
         }
 
         #[cfg(target_arch = "x86_64")]
         #[target_feature(enable = "avx512f,avx512dq,avx512vl,avx512bw,avx512cd,avx2,fma")]
         fn $avx512($($argument: $kind),*) {
-            kernel::$name($($argument),*);
+            $home::$name($($argument),*);
         }
     };
 }
 
 on_every_unit!(
     /// Draws the parts of one block, of which `len` count.
-    draw, draw_avx2, draw_avx512,
+    pub kernel::draw, draw_avx2, draw_avx512,
     (plan: &Plan, number: u64, len: usize, supply: &mut Supply, block: &mut Block)
 );
 on_every_unit!(
     /// Solves one block.
-    solve, solve_avx2, solve_avx512, (plan: &Plan, wanted: Outputs, block: &mut Block)
+    pub kernel::solve, solve_avx2, solve_avx512, (plan: &Plan, wanted: Outputs, block: &mut Block)
 );
 on_every_unit!(
     /// Counts a solved block.
-    count, count_avx2, count_avx512,
+    pub kernel::count, count_avx2, count_avx512,
     (plan: &Plan, frames: &[Frame], len: usize, work: &mut Workspace, sums: &mut [Sums])
+);
+on_every_unit!(
+    /// Draws the scores of one block that the points of a study share.
+    pub(crate) points::scores, scores_avx2, scores_avx512,
+    (plan: &Plan, slots: &[Vec<Option<usize>>], number: u64, room: &mut Room)
+);
+on_every_unit!(
+    /// Makes the parts of one point of a study.
+    pub(crate) points::make, make_avx2, make_avx512,
+    (plan: &Plan, renewed: &Renewed, number: u64, room: &mut Room)
+);
+on_every_unit!(
+    /// Adds a solved block to a point of a study.
+    pub(crate) points::sum, sum_avx2, sum_avx512,
+    (plan: &Plan, shifts: &[f64], len: usize, block: &Block, counts: &mut PointCounts)
 );

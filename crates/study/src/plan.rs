@@ -95,16 +95,35 @@ impl Plan {
     /// Draws the parts of one block of pairings into a block that [`Plan::block`] made; of those, `len` count.
     #[inline(always)]
     pub fn draw(&self, number: u64, len: usize, supply: &mut Supply, block: &mut Block) {
-        for (part, counts) in self.parts.iter().zip(&mut supply.counts) {
-            part.fill(
-                number,
-                len,
-                supply.order,
-                &mut block.inputs,
-                &mut supply.scratch,
-                counts,
-            );
+        for part in 0..self.parts.len() {
+            self.draw_part(part, number, len, supply, block);
         }
+        self.draw_teeth(number, block);
+    }
+
+    /// Draws one kind of part.
+    #[inline(always)]
+    pub(crate) fn draw_part(
+        &self,
+        part: usize,
+        number: u64,
+        len: usize,
+        supply: &mut Supply,
+        block: &mut Block,
+    ) {
+        self.parts[part].fill(
+            number,
+            len,
+            supply.order,
+            &mut block.inputs,
+            &mut supply.scratch,
+            &mut supply.counts[part],
+        );
+    }
+
+    /// Draws the errors of the teeth.
+    #[inline(always)]
+    pub(crate) fn draw_teeth(&self, number: u64, block: &mut Block) {
         if !self.teeth.is_empty() {
             block.teeth.clear();
         }
@@ -129,7 +148,7 @@ impl Plan {
 
     /// Bins and shifts for the outputs, from the first pairings of the run.
     pub fn frames(&self, instructions: Instructions) -> Vec<Frame> {
-        const PILOT_BLOCKS: u64 = 64;
+        const PILOT_BLOCKS: u64 = 16_384 / BLOCK as u64;
         let nominal = self.joint.solve(&self.nominal(), &self.criteria);
         let mut values =
             vec![Vec::with_capacity(PILOT_BLOCKS as usize * BLOCK); self.outputs.len()];

@@ -9,10 +9,10 @@ use crate::plan::Plan;
 use crate::supply::Supply;
 
 /// Blocks of pairings.
-const BLOCKS: u64 = 4_096;
+const BLOCKS: u64 = (1 << 20) / BLOCK as u64;
 
 /// Blocks summed up by one task, in their order.
-const TASK: u64 = 64;
+const TASK: u64 = 128;
 
 /// The standard deviation of every output followed within lots, where anything moves the mean; `None` for an output of which
 /// no two pairings of a pair are defined.
