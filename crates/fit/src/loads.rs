@@ -154,8 +154,9 @@ fn contact<const SHARE: bool, const STRESS: bool, L: ElasticLaw>(
             let h = outputs[Output::StandOff.index()][i];
             let length = smaller(x2, h + u2) - larger(x1, h + u1);
             let overlaps = bears & (length > 0.0);
+            // All of the overlap is 1 to the last digit, which a product with a reciprocal is not.
             let share = bearing[i] * reciprocal(if overlaps { length } else { 1.0 });
-            let share = smaller(share, 1.0);
+            let share = if bearing[i] < length { share } else { 1.0 };
             outputs[Output::ContactShare.index()][i] = if overlaps { share } else { 0.0 };
         }
         if STRESS {

@@ -265,9 +265,7 @@ impl Process {
         plain
             && match (&self.within, &other.within) {
                 (Within::Constant(a), Within::Constant(b)) => a == b,
-                (Within::Normal(a), Within::Normal(b)) => {
-                    a.mean() == b.mean() && a.sd() == b.sd()
-                }
+                (Within::Normal(a), Within::Normal(b)) => a.mean() == b.mean() && a.sd() == b.sd(),
                 _ => false,
             }
     }

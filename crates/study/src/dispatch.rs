@@ -13,8 +13,8 @@ use capability::tally::{Frame, Sums};
 use fit::{Block, Outputs};
 
 use crate::kernel::{self, Workspace};
-use crate::points::{self, PointCounts, Renewed, Room};
 use crate::plan::Plan;
+use crate::points::{self, PointCounts, Renewed, Room};
 use crate::supply::Supply;
 
 /// A vector unit that this processor has.

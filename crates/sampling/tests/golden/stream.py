@@ -54,11 +54,11 @@ def score(stream, i):
     """Pairing i of its block of 128: word o gives the scores of pairings o (cosine) and o + 64 (sine)."""
     w = word(stream, i // 128 * 64 + i % 64)
     u = 1 - mpf(w >> 24) / 2**40
-    angle = ((mpf(w % 2**24 >> 2) + mpf(1) / 2) / 2**22 - mpf(1) / 2) * pi / 2
+    angle = ((mpf(w % 2**22) + mpf(1) / 2) / 2**22 - mpf(1) / 2) * pi / 2
     s, c = sin(angle), cos(angle)
-    if w & 1:
+    if w >> 23 & 1:
         c = -c
-    if w & 2:
+    if w >> 22 & 1:
         s, c = c, s
     return sqrt(-2 * log(u)) * (c if i % 128 < 64 else s)
 

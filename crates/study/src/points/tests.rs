@@ -1,7 +1,7 @@
 use super::*;
 use crate::loaded::Loaded;
 use crate::run::simulate;
-use crate::typed::Assignment;
+use record::Override;
 
 fn pool(threads: usize) -> rayon::ThreadPool {
     rayon::ThreadPoolBuilder::new()
@@ -13,9 +13,12 @@ fn pool(threads: usize) -> rayon::ThreadPool {
 fn plan(name: &str, changes: &[(&str, &str)]) -> Plan {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../scenarios/");
     let path = format!("{folder}{name}.toml");
-    let changes: Vec<Assignment> = changes
+    let changes: Vec<Override> = changes
         .iter()
-        .map(|(path, value)| format!("{path}={value}").parse().expect("an assignment"))
+        .map(|(path, value)| Override {
+            path: (*path).to_owned(),
+            value: (*value).to_owned(),
+        })
         .collect();
     let loaded = Loaded::from_file(path.as_ref(), &changes).unwrap_or_else(|p| panic!("{p}"));
     Plan::new(&loaded.scenario).expect("a joint")
@@ -33,4 +36,90 @@ fn points(name: &str) -> Vec<Plan> {
     .iter()
     .map(|changes| plan(name, changes))
     .collect()
+}
+
+#[test]
+fn a_point_counts_what_a_run_of_its_own_counts() {
+    // Plain parts; inspected, correlated and slow ones; teeth with errors.
+    for name in ["nine-normals", "coupling-supply", "winch-drum-spline"] {
+        let pairings = TASK + 1_000;
+        let points = Points::new(points(name)).expect("points of one joint");
+        let stop = AtomicBool::new(false);
+        let shared = points
+            .run(pairings, Instructions::best(), &pool(2), &stop)
+            .expect("runs");
+        for (plan, got) in points.plans().iter().zip(&shared) {
+            let mut plan = plan.clone();
+            plan.pairings = pairings;
+            let alone = simulate(&plan, Instructions::best(), &pool(1), &|_| {}, &stop);
+            let alone = alone.expect("runs");
+            let sets: Vec<_> = alone.counted.masks.totals().collect();
+            assert_eq!(got.masks.totals().collect::<Vec<_>>(), sets, "{name}");
+            let shifts = Points::shifts(&plan);
+            for (i, output) in plan.outputs.iter().enumerate() {
+                let (totals, frame) = (&alone.counted.totals[i], &alone.frames[i]);
+                let Powers { count, sums } = got.powers[i];
+                assert_eq!(count, totals.present(), "{name}: {}", output.key());
+                let mean = shifts[i] + sums[0] / count as f64;
+                let expected = frame.shift + alone.sums[i].powers()[0] / count as f64;
+                assert!(
+                    (mean - expected).abs() <= 1e-12 * (mean.abs() + expected.abs()),
+                    "{name}: mean of {}: {mean} for {expected}",
+                    output.key()
+                );
+            }
+        }
+        assert_eq!(shared[0], shared[4], "{name}: a point that is as it was");
+        assert_ne!(shared[0].masks, shared[3].masks, "{name}: another limit");
+    }
+}
+
+#[test]
+fn points_come_out_the_same_on_any_number_of_threads_and_every_vector_unit() {
+    let points = Points::new(points("nine-normals")).expect("points of one joint");
+    let stop = AtomicBool::new(false);
+    let run = |unit, threads| {
+        points
+            .run(5 * TASK, unit, &pool(threads), &stop)
+            .expect("runs")
+    };
+    let first = run(Instructions::best(), 1);
+    for threads in [2, 3, 5] {
+        assert_eq!(
+            run(Instructions::best(), threads),
+            first,
+            "{threads} threads"
+        );
+    }
+    for unit in Instructions::available() {
+        assert_eq!(run(unit, 2), first, "{}", unit.name());
+    }
+}
+
+#[test]
+fn the_order_of_the_points_changes_none_of_them() {
+    let stop = AtomicBool::new(false);
+    let run = |plans| {
+        let points = Points::new(plans).expect("points of one joint");
+        let counts = points.run(TASK, Instructions::best(), &pool(2), &stop);
+        counts.expect("runs")
+    };
+    let forth = run(points("coupling-supply"));
+    let mut back = points("coupling-supply");
+    back.reverse();
+    let mut back = run(back);
+    back.reverse();
+    assert_eq!(forth, back);
+}
+
+#[test]
+fn points_of_different_joints_are_refused() {
+    assert!(Points::new(vec![]).is_err());
+    let mixed = vec![plan("nine-normals", &[]), plan("winch-drum-spline", &[])];
+    assert!(Points::new(mixed).is_err());
+    let seeds = vec![
+        plan("nine-normals", &[]),
+        plan("nine-normals", &[("run.seed", "8")]),
+    ];
+    assert!(Points::new(seeds).is_err());
 }
