@@ -1,69 +1,56 @@
-//! What one pairing costs: scores, solving a block, and a whole run on one and two threads.
+//! What one pairing costs: the parts of a block, a whole run on one and two threads, and each mechanism.
 
 use std::hint::black_box;
-use std::path::Path;
 use std::sync::atomic::AtomicBool;
 
+use capability::tally::Sums;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
-use fit::{Criteria, Joint, Outputs};
-use sampling::{BLOCK, Order, Stream, StreamId, fill_scores};
-use study::{Instructions, Loaded, Plan, Supply, simulate};
+use sampling::BLOCK;
+use study::{Instructions, Plan, Workspace, count, draw, simulate, solve};
 
-fn scenario(pairings: u64) -> Loaded {
-    named("nine-normals", pairings)
+fn plan(name: &str, pairings: u64) -> Plan {
+    benches::plan_of(name, pairings).unwrap_or_else(|problem| panic!("{problem}"))
 }
 
-fn named(name: &str, pairings: u64) -> Loaded {
-    let folder = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../scenarios"));
-    let path = folder.join(name).with_extension("toml");
-    let mut loaded = Loaded::from_file(&path, &[]).unwrap_or_else(|problems| panic!("{problems}"));
-    loaded.scenario.run.pairings = pairings;
-    loaded
-}
-
-fn scores(c: &mut Criterion) {
-    let id = StreamId {
-        seed: 1,
-        point: None,
-        characteristic: "bench",
-        attempt: 0,
-    };
-    let stream = Stream::new(id);
-    let mut column = [0.0; BLOCK];
-    let mut group = c.benchmark_group("scores");
+/// The three parts of one block, and the whole of it, on every vector unit.
+fn block(c: &mut Criterion) {
+    let plan = plan("nine-normals", 1 << 20);
+    let mut group = c.benchmark_group("block");
     group.throughput(Throughput::Elements(BLOCK as u64));
-    group.bench_function("one column, baseline instructions", |b| {
-        let mut block = 0;
-        b.iter(|| {
-            fill_scores(&stream, block, &mut column);
-            block += 1;
-            black_box(&column);
+    for unit in Instructions::available() {
+        let frames = plan.frames(unit);
+        let mut work = Workspace::new(&plan);
+        let mut sums = vec![Sums::default(); plan.outputs.len()];
+        let mut number = 0;
+        let mut parts = |work: &mut Workspace| {
+            number += 1;
+            let Workspace { block, supply, .. } = work;
+            draw(unit, &plan, number, BLOCK, supply, block);
+        };
+        let name = unit.name();
+        group.bench_function(format!("scores and sizes, {name}"), |b| {
+            b.iter(|| parts(black_box(&mut work)));
         });
-    });
-    group.finish();
-}
-
-fn solve(c: &mut Criterion) {
-    let loaded = scenario(1);
-    let plan = Plan::new(&loaded.scenario).expect("a possible joint");
-    let joint = Joint::new(study::joint_sizes(&loaded.scenario)).expect("a possible joint");
-    let mut block = plan.block();
-    let mut supply = Supply::new(&plan, Order::Stock);
-    plan.draw(0, BLOCK, &mut supply, &mut block);
-    let mut group = c.benchmark_group("solve");
-    group.throughput(Throughput::Elements(BLOCK as u64));
-    group.bench_function("one block, all outputs, baseline instructions", |b| {
-        b.iter(|| {
-            block.solve(&joint, &Criteria::default(), Outputs::ALL);
-            black_box(&block.broken);
+        group.bench_function(format!("solve, {name}"), |b| {
+            b.iter(|| solve(unit, &plan, plan.wanted, black_box(&mut work.block)));
         });
-    });
+        group.bench_function(format!("accumulate, {name}"), |b| {
+            b.iter(|| count(unit, &plan, &frames, BLOCK, black_box(&mut work), &mut sums));
+        });
+        group.bench_function(format!("whole, {name}"), |b| {
+            b.iter(|| {
+                parts(&mut work);
+                solve(unit, &plan, plan.wanted, &mut work.block);
+                count(unit, &plan, &frames, BLOCK, &mut work, &mut sums);
+            });
+        });
+    }
     group.finish();
 }
 
 fn run(c: &mut Criterion) {
     let pairings = 4_000_000;
-    let plan = Plan::new(&scenario(pairings).scenario).expect("a possible joint");
+    let plan = plan("nine-normals", pairings);
     let mut group = c.benchmark_group("run");
     group.throughput(Throughput::Elements(pairings));
     group.sample_size(10);
@@ -92,18 +79,34 @@ fn mechanisms(c: &mut Criterion) {
         .num_threads(1)
         .build()
         .expect("a thread");
-    for (name, what) in [
-        ("pump-impeller", "cone"),
-        ("pinion-bolt", "cone, settling, torque capacity"),
-        ("fan-hub-hot", "cone, service temperature"),
-        ("winch-drum-spline", "spline of 24 teeth"),
+    let spacers = [
+        ("spacer.thickness.deviations", "[\"-30 um\", \"30 um\"]"),
+        (
+            "spacer.thickness.inspection",
+            "{ gauge_uncertainty = \"4 um\" }",
+        ),
+    ];
+    for (name, changes, what) in [
+        ("nine-normals", &[][..], "nine normals, four outputs"),
+        ("five-kinds", &[], "five kinds of process, four outputs"),
+        (
+            "five-kinds",
+            &spacers,
+            "five kinds of process, inspected spacers, four outputs",
+        ),
+        ("pump-impeller", &[], "cone, all outputs"),
+        ("pinion-bolt", &[], "cone, settling, torque capacity"),
+        ("fan-hub-hot", &[], "cone, service temperature"),
+        ("winch-drum-spline", &[], "spline of 24 teeth"),
         (
             "coupling-supply",
-            "cone, seven kinds of process, lots, wear, inspection, correlation",
+            &[],
+            "seven kinds of process, lots, wear, inspection, correlation",
         ),
-        ("coupling-measured", "cone, readings"),
+        ("coupling-measured", &[], "cone, readings"),
     ] {
-        let plan = Plan::new(&named(name, pairings).scenario).expect("a possible joint");
+        let plan = benches::plan_changed(name, pairings, changes);
+        let plan = plan.unwrap_or_else(|problem| panic!("{problem}"));
         group.bench_function(what, |b| {
             let stop = AtomicBool::new(false);
             b.iter(|| simulate(&plan, Instructions::best(), &pool, &|_| {}, &stop).expect("runs"));
@@ -112,5 +115,5 @@ fn mechanisms(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, scores, solve, run, mechanisms);
-criterion_main!(benches);
+criterion_group!(groups, block, run, mechanisms);
+criterion_main!(groups);

@@ -15,6 +15,11 @@ pub enum Side {
         /// Worker threads.
         threads: usize,
     },
+    /// A study of many points, on draws that all share or on draws of each.
+    Grid {
+        /// Whether the draws are shared.
+        shared: bool,
+    },
     /// One pairing at a time, without vectors.
     Scalar,
     /// The numpy peer.
@@ -31,7 +36,7 @@ impl Side {
             Side::Ours { threads: n }
             | Side::Unordered { threads: n }
             | Side::Peer { processes: n } => n == 1,
-            Side::Scalar => true,
+            Side::Scalar | Side::Grid { .. } => true,
         }
     }
 
@@ -49,6 +54,8 @@ impl Side {
             Side::Unordered { threads } => {
                 format!("{}, unordered", number(threads, "thread", "threads"))
             }
+            Side::Grid { shared: true } => "1681 points, shared draws".into(),
+            Side::Grid { shared: false } => "1681 points, own draws".into(),
             Side::Scalar => "scalar path, 1 thread".into(),
             Side::Peer { processes } => {
                 format!("numpy, {}", number(processes, "process", "processes"))
@@ -131,6 +138,12 @@ pub fn gates(unit: &str) -> Vec<Gate> {
             Side::Unordered { threads: 2 },
             ours(2),
             Limit::AtMost(1.01),
+        ),
+        gate(
+            'g',
+            Side::Grid { shared: false },
+            Side::Grid { shared: true },
+            Limit::AtMost(0.6),
         ),
     ]
 }

@@ -3,9 +3,11 @@
 use std::path::{Path, PathBuf};
 
 use capability::tally::Frame;
+use study::record::Override;
 use study::{Instructions, Loaded, Plan};
 
 pub mod gate;
+pub mod grid;
 pub mod machine;
 pub mod report;
 pub mod scalar;
@@ -33,16 +35,37 @@ pub fn plan_of(name: &str, pairings: u64) -> Result<Plan, String> {
     plan_with(name, pairings, 1)
 }
 
+/// The plan of a scenario by name, with some of its keys changed.
+///
+/// # Errors
+/// What is wrong with the scenario.
+pub fn plan_changed(name: &str, pairings: u64, changes: &[(&str, &str)]) -> Result<Plan, String> {
+    let changes: Vec<Override> = changes
+        .iter()
+        .map(|(path, value)| Override {
+            path: (*path).to_owned(),
+            value: (*value).to_owned(),
+        })
+        .collect();
+    let mut loaded = loaded(name, &changes)?;
+    loaded.scenario.run.pairings = pairings;
+    Plan::new(&loaded.scenario)
+}
+
+fn loaded(name: &str, changes: &[Override]) -> Result<Loaded, String> {
+    let path = folder()
+        .join("../scenarios")
+        .join(name)
+        .with_extension("toml");
+    Loaded::from_file(&path, changes).map_err(|problems| problems.to_string())
+}
+
 /// The plan of a scenario by name, with a seed.
 ///
 /// # Errors
 /// What is wrong with the scenario.
 pub fn plan_with(name: &str, pairings: u64, seed: u64) -> Result<Plan, String> {
-    let path = folder()
-        .join("../scenarios")
-        .join(name)
-        .with_extension("toml");
-    let mut loaded = Loaded::from_file(&path, &[]).map_err(|problems| problems.to_string())?;
+    let mut loaded = loaded(name, &[])?;
     loaded.scenario.run.pairings = pairings;
     loaded.scenario.run.seed = seed;
     Plan::new(&loaded.scenario)

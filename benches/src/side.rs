@@ -11,7 +11,7 @@ use study::{Counts, Instructions, Plan, simulate};
 use crate::gate::Side;
 use crate::report::{COUNTS, Report};
 use crate::scalar::ScalarJoint;
-use crate::{frames, machine, plan_with, scalar, unordered};
+use crate::{frames, grid, machine, plan_with, scalar, unordered};
 
 /// What every run of a comparison is told.
 #[derive(Debug, Clone, Copy)]
@@ -69,6 +69,8 @@ pub fn child(side: Side, task: &Task) -> Result<(Report, f64), String> {
         }
         Side::Ours { threads } => own("ours", threads, task)?,
         Side::Unordered { threads } => own("unordered", threads, task)?,
+        Side::Grid { shared: true } => own("shared", 1, task)?,
+        Side::Grid { shared: false } => own("separate", 1, task)?,
         Side::Scalar => own("scalar", 1, task)?,
     };
     command
@@ -138,6 +140,14 @@ pub fn here(side: &str, threads: usize, task: &Task) -> Result<Report, String> {
                 &unordered::simulate(&plan, task.unit, &pool),
             ))
         }),
+        "shared" | "separate" => {
+            let plans = grid::plans(task.seed)?;
+            let pairings = task.pairings / grid::POINTS;
+            measured(|| {
+                let counts = grid::simulate(plans, side == "shared", pairings, task.unit, &pool);
+                counts.map(|counts| keyed(counts.into_iter()))
+            })
+        }
         "scalar" => {
             let (joint, frames) = (ScalarJoint::new(&plan)?, frames(&plan)?);
             measured(|| {
