@@ -200,24 +200,29 @@ fn add_some<const MISSING: bool, const ATOM: bool>(
     let atom = frame.atom.unwrap_or(f64::NAN);
     let Missing { lanes, bit } = missing.unwrap_or(Missing { lanes: &[], bit: 0 });
     let mut local = *sums;
-    let whole = values.len() - values.len() % LANES;
-    for start in (0..whole).step_by(LANES) {
-        let group = std::array::from_fn(|j| values[start + j]);
-        let absent = std::array::from_fn(|j| MISSING && lanes[start + j] >> bit & 1 == 1);
-        let places =
-            add_group::<MISSING, ATOM>(&group, &absent, frame, (scale, offset), atom, &mut local);
-        slots[start..start + LANES].copy_from_slice(&places);
-    }
-    if whole < values.len() {
-        let rest = values.len() - whole;
-        let (mut group, mut absent) = ([0.0; LANES], [true; LANES]);
-        group[..rest].copy_from_slice(&values[whole..]);
-        for j in 0..rest {
-            absent[j] = MISSING && lanes[whole + j] >> bit & 1 == 1;
+    let slots = &mut slots[..values.len()];
+    let (groups, rest) = values.as_chunks::<LANES>();
+    let (slot_groups, slot_rest) = slots.as_chunks_mut::<LANES>();
+    let all = (scale, offset);
+    if MISSING {
+        let lane_groups = lanes.as_chunks::<LANES>().0;
+        for ((group, lanes), slots) in groups.iter().zip(lane_groups).zip(slot_groups) {
+            let absent = lanes.map(|lane| lane >> bit & 1 == 1);
+            *slots = add_group::<true, ATOM>(group, &absent, frame, all, atom, &mut local);
         }
-        let places =
-            add_group::<true, ATOM>(&group, &absent, frame, (scale, offset), atom, &mut local);
-        slots[whole..values.len()].copy_from_slice(&places[..rest]);
+    } else {
+        for (group, slots) in groups.iter().zip(slot_groups) {
+            *slots = add_group::<false, ATOM>(group, &[false; LANES], frame, all, atom, &mut local);
+        }
+    }
+    if !rest.is_empty() {
+        let (mut group, mut absent) = ([0.0; LANES], [true; LANES]);
+        group[..rest.len()].copy_from_slice(rest);
+        for (j, absent) in absent[..rest.len()].iter_mut().enumerate() {
+            *absent = MISSING && lanes[LANES * groups.len() + j] >> bit & 1 == 1;
+        }
+        let places = add_group::<true, ATOM>(&group, &absent, frame, all, atom, &mut local);
+        slot_rest.copy_from_slice(&places[..rest.len()]);
     }
     *sums = local;
 }
@@ -295,20 +300,24 @@ fn add_some_powers<const MISSING: bool>(
     let (groups, rest) = values.as_chunks::<LANES>();
     let mut sums = [[0.0_f64; LANES]; 4];
     let mut absent = [0_u32; LANES];
-    for (g, group) in groups.iter().enumerate() {
+    let mut add = |group: &[f64; LANES], gone: &[u32; LANES]| {
         for j in 0..LANES {
-            let gone = if MISSING {
-                missing.lanes[LANES * g + j] >> missing.bit & 1
-            } else {
-                0
-            };
-            let d = if gone == 1 { 0.0 } else { group[j] - shift };
+            let d = if gone[j] == 1 { 0.0 } else { group[j] - shift };
             let square = d * d;
-            absent[j] += gone;
+            absent[j] += gone[j];
             sums[0][j] += d;
             sums[1][j] += square;
             sums[2][j] = square.mul_add(d, sums[2][j]);
             sums[3][j] = square.mul_add(square, sums[3][j]);
+        }
+    };
+    if MISSING {
+        for (group, lanes) in groups.iter().zip(missing.lanes.as_chunks::<LANES>().0) {
+            add(group, &lanes.map(|lane| lane >> missing.bit & 1));
+        }
+    } else {
+        for group in groups {
+            add(group, &[0; LANES]);
         }
     }
     for (j, &value) in rest.iter().enumerate() {

@@ -2,6 +2,7 @@
 
 use crate::cone::FlankColumns;
 use crate::criteria::Criteria;
+use crate::gap::Gaps;
 use crate::input::INPUTS;
 use crate::joint::{Joint, Ready};
 use crate::lanes::{Column, LANES};
@@ -91,6 +92,8 @@ pub(crate) struct Work {
     pub sine: Column,
     /// Cosine of the half-angle of the teeth.
     pub cosine: Column,
+    /// Lanes with a gap left, picked out.
+    pub gaps: Gaps,
     /// What is known of the lane so far: bits of [`crate::seat`].
     pub state: [u32; LANES],
 }
@@ -125,6 +128,7 @@ impl Block {
                 perfect: zero,
                 sine: zero,
                 cosine: zero,
+                gaps: Gaps::new(),
                 state: [0; LANES],
             },
         })

@@ -34,6 +34,7 @@ pub mod capacity;
 mod cone;
 mod criteria;
 pub mod fastener;
+pub mod gap;
 mod input;
 mod joint;
 pub mod judge;

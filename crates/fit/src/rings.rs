@@ -13,7 +13,7 @@
 //! the cone; under angle mismatch it overstates the contact share.
 //!
 //! For speed `W = 1/K`, `W/r` and the stress per interference are polynomials in the place along the male
-//! flank; the number of coefficients `C` is chosen so that they are right to 1e-9, and `N` Gauss points
+//! flank; the number of coefficients `C` is chosen so that they are right to 1e-8 and 1e-7, and `N` Gauss points
 //! integrate them exactly. A cubic `W` has its integral in closed form: with `D` the interference at the middle of a patch
 //! of half-length `l`, and `W0`, `W1`, `W2`, `W3` the Taylor coefficients there,
 //!
@@ -338,10 +338,10 @@ pub enum RingLaw {
 }
 
 /// Largest relative error that the polynomial of the load may have.
-pub const LAW_ERROR: f64 = 1e-9;
+pub const LAW_ERROR: f64 = 1e-8;
 
 /// Largest relative error that the polynomials of pressure and stress may have.
-pub const SURFACE_ERROR: f64 = 1e-8;
+pub const SURFACE_ERROR: f64 = 1e-7;
 
 impl RingLaw {
     /// The shortest law that is right to [`LAW_ERROR`] and [`SURFACE_ERROR`], or the longest; and its error as a multiple of

@@ -20,6 +20,7 @@ use crate::input::Input;
 use crate::joint::{Joint, Spacer};
 use crate::lanes::{Column, LANES, larger, reciprocal, smaller};
 use crate::law::{ElasticLaw, Overlaps};
+use crate::gap;
 use crate::loads;
 use crate::output::Output;
 use crate::search;
@@ -36,6 +37,9 @@ pub(crate) const OPEN: u32 = 8;
 
 /// Newton has not come to rest yet.
 pub(crate) const MOVES: u32 = 16;
+
+/// The cones carry the bolt load with the faces just met, and more the further the hub is drawn: a gap is left.
+pub(crate) const GAP: u32 = 32;
 
 /// Residual of the balance, as a share of the bolt load, below which Newton has settled.
 const SETTLED: f64 = 1e-10;
@@ -97,6 +101,7 @@ impl<L: ElasticLaw> Seating for ConeSeat<'_, L> {
             close::<false, L>(block, self);
         }
         if search {
+            gap::solve(block, self);
             search_hard(block, self);
         }
     }
@@ -165,7 +170,9 @@ fn close<const GIVES: bool, L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_
         let hard = pressed & ((load > bolt) | (rate >= 0.0));
         let load = if pressed { load } else { 0.0 };
         let rate = if pressed { rate } else { 0.0 };
-        work.state[i] |= if hard { HARD } else { MOVES };
+        let gap = pressed & (load > bolt) & (rate < 0.0);
+        let state = if hard { HARD } else { MOVES };
+        work.state[i] |= if gap { HARD | GAP } else { state };
         work.radial[i] = if pressed { radial } else { 0.0 };
         work.rate[i] = rate;
         outputs[Output::ClosingLoad.index()][i] = load;

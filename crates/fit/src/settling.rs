@@ -18,7 +18,7 @@ use crate::input::Input;
 use crate::joint::Joint;
 use crate::lanes::{Column, LANES, larger};
 use crate::output::Output;
-use crate::seat::{self, HARD, MOVES, OPEN};
+use crate::seat::{self, GAP, HARD, MOVES, OPEN};
 
 /// Share of the bolt load that is kept where nothing would be left, so that the balance stays defined.
 const NOTHING: f64 = 1e-9;
@@ -69,7 +69,7 @@ pub(crate) fn after(block: &mut Block, joint: &Joint, kept: &Kept) {
         block.outputs[Output::SettledClampLoad.index()][i] =
             if open | nothing { 0.0 } else { clamp };
         block.outputs[Output::SettledBoltLoad.index()][i] = if nothing { 0.0 } else { bolt };
-        block.work.state[i] &= !(OPEN | HARD | MOVES);
+        block.work.state[i] &= !(OPEN | HARD | MOVES | GAP);
     }
     block.outputs[Output::BoltLoad.index()] = kept.bolt;
     block.work.thickness = kept.thickness;

@@ -19,6 +19,9 @@ use crate::supply::Supply;
 /// Blocks of one task.
 const TASK_BLOCKS: u64 = 64;
 
+/// Blocks that a point solves one after the other, so that what belongs to it need not be fetched for each.
+const GROUP: usize = 8;
+
 /// Pairings of one task.
 const TASK: u64 = TASK_BLOCKS * BLOCK as u64;
 
@@ -70,9 +73,10 @@ type Slots = Vec<Vec<Option<usize>>>;
 /// What a thread works with.
 #[derive(Debug)]
 pub(crate) struct Room {
+    /// One block of scores for each column.
+    scores: Vec<Column>,
     block: Box<Block>,
     supply: Supply,
-    scores: Vec<Column>,
 }
 
 /// What a point does not take over from the point before it.
@@ -132,7 +136,8 @@ impl Points {
         pool: &rayon::ThreadPool,
         stop: &AtomicBool,
     ) -> Result<Vec<PointCounts>, Stopped> {
-        let shifts: Vec<Vec<f64>> = self.plans.iter().map(Points::shifts).collect();
+        let shifts: Vec<Vec<f64>> =
+            pool.install(|| self.plans.par_iter().map(Points::shifts).collect());
         let mut folded: Vec<PointCounts> = self.plans.iter().map(PointCounts::new).collect();
         let tasks = pairings.div_ceil(TASK);
         let wave = (AHEAD * pool.current_num_threads()) as u64;
@@ -166,27 +171,39 @@ impl Points {
     ) -> Vec<PointCounts> {
         let mut counts: Vec<PointCounts> = self.plans.iter().map(PointCounts::new).collect();
         let first = &self.plans[0];
-        let mut room = Room {
-            block: first.block(),
-            supply: Supply::new(first, Order::Stock),
-            scores: vec![[0.0; BLOCK]; self.slots.iter().flatten().flatten().count()],
-        };
-        for number in task * TASK_BLOCKS..(task + 1) * TASK_BLOCKS {
-            let start = number * BLOCK as u64;
-            if start >= pairings || stop.load(Ordering::Relaxed) {
+        let mut rooms: Vec<Room> = (0..GROUP).map(|_| Room::new(first, &self.slots)).collect();
+        let numbers = task * TASK_BLOCKS..(task + 1) * TASK_BLOCKS;
+        let numbers: Vec<u64> = numbers
+            .take_while(|number| number * (BLOCK as u64) < pairings)
+            .collect();
+        for group in numbers.chunks(GROUP) {
+            if stop.load(Ordering::Relaxed) {
                 break;
             }
-            let len = (pairings - start).min(BLOCK as u64) as usize;
-            dispatch::scores(instructions, first, &self.slots, number, &mut room);
+            for (number, room) in group.iter().zip(&mut rooms) {
+                dispatch::scores(instructions, first, &self.slots, *number, room);
+            }
             for (point, plan) in self.plans.iter().enumerate() {
-                let renewed = &self.renewed[point];
-                dispatch::make(instructions, plan, renewed, number, &mut room);
-                dispatch::solve(instructions, plan, plan.wanted, &mut room.block);
-                let counts = &mut counts[point];
-                dispatch::sum(instructions, plan, &shifts[point], len, &room.block, counts);
+                for (number, room) in group.iter().zip(&mut rooms) {
+                    let len = (pairings - number * BLOCK as u64).min(BLOCK as u64) as usize;
+                    dispatch::make(instructions, plan, &self.renewed[point], *number, room);
+                    dispatch::solve(instructions, plan, plan.wanted, &mut room.block);
+                    let (shifts, counts) = (&shifts[point], &mut counts[point]);
+                    dispatch::sum(instructions, plan, shifts, len, &room.block, counts);
+                }
             }
         }
         counts
+    }
+}
+
+impl Room {
+    fn new(plan: &Plan, slots: &Slots) -> Room {
+        Room {
+            scores: vec![[0.0; BLOCK]; slots.iter().flatten().flatten().count()],
+            block: plan.block(),
+            supply: Supply::new(plan, Order::Stock),
+        }
     }
 }
 
@@ -256,9 +273,9 @@ pub(crate) fn sum(
 #[inline(always)]
 pub(crate) fn make(plan: &Plan, renewed: &Renewed, number: u64, room: &mut Room) {
     let Room {
+        scores,
         block,
         supply,
-        scores,
     } = room;
     for &(part, place, slot) in &renewed.plain {
         let c = &plan.parts[part].characteristics()[place];
