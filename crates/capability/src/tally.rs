@@ -18,6 +18,8 @@ const ABSENT: usize = AT_ATOM + LANES;
 const SLOTS: usize = ABSENT + LANES;
 /// Room for the slots, a power of two so that no look-up can miss.
 const ROOM: usize = 4096;
+/// Values after which no counter at work can be full.
+const MOST_PENDING: usize = u16::MAX as usize;
 const LANES: usize = 8;
 
 /// Where the bins lie, what the sums are taken about, and the value that may hold a point mass.
@@ -64,9 +66,14 @@ impl Frame {
 }
 
 /// Counts of one column over one chunk.
+///
+/// The counters at work are half as wide as those they are emptied into, so that more of them stay in the first cache; they
+/// are emptied before any can be full.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Counts {
-    slots: Box<[u32; ROOM]>,
+    at_work: Box<[u16; ROOM]>,
+    pending: usize,
+    slots: Vec<u64>,
 }
 
 /// Sums of one column over one chunk: powers of the deviation from the frame's shift, and the extremes.
@@ -90,17 +97,43 @@ impl Default for Sums {
 impl Default for Counts {
     fn default() -> Self {
         Counts {
-            slots: Box::new([0; ROOM]),
+            at_work: Box::new([0; ROOM]),
+            pending: 0,
+            slots: vec![0; SLOTS],
         }
     }
 }
 
 impl Counts {
+    /// Counts a value in each of these slots.
+    #[inline(always)]
+    fn add(&mut self, slots: &[u32]) {
+        for slots in slots.chunks(MOST_PENDING) {
+            if self.pending + slots.len() > MOST_PENDING {
+                self.empty();
+            }
+            self.pending += slots.len();
+            for &slot in slots {
+                // The slot is below SLOTS by construction; the remainder keeps that visible and costs nothing.
+                self.at_work[slot as usize % ROOM] += 1;
+            }
+        }
+    }
+
+    /// Empties the counters at work.
+    #[cold]
+    fn empty(&mut self) {
+        for (sum, count) in self.slots.iter_mut().zip(self.at_work.iter_mut()) {
+            *sum += u64::from(std::mem::take(count));
+        }
+        self.pending = 0;
+    }
+
     /// Adds the counts to `total` and sets them to nothing.
     pub fn drain_into(&mut self, total: &mut Totals) {
-        for (sum, slot) in total.slots.iter_mut().zip(self.slots.iter_mut()) {
-            *sum += u64::from(*slot);
-            *slot = 0;
+        self.empty();
+        for (sum, slot) in total.slots.iter_mut().zip(&mut self.slots) {
+            *sum += std::mem::take(slot);
         }
     }
 }
@@ -180,10 +213,7 @@ pub fn add(
         (Some(_), None) => add_some::<true, false>(values, missing, frame, sums, slots),
         (Some(_), Some(_)) => add_some::<true, true>(values, missing, frame, sums, slots),
     }
-    for &slot in &slots[..values.len()] {
-        // The slot is below SLOTS by construction; the remainder keeps that visible and costs nothing.
-        counts.slots[slot as usize % ROOM] += 1;
-    }
+    counts.add(&slots[..values.len()]);
 }
 
 /// [`add`] without the counting, for columns that may hold what is absent (`MISSING`) or a point mass (`ATOM`).
