@@ -16,11 +16,11 @@
 use crate::approach;
 use crate::block::{Block, Outputs};
 use crate::cone::{Cone, FlankColumns};
+use crate::gap;
 use crate::input::Input;
 use crate::joint::{Joint, Spacer};
 use crate::lanes::{Column, LANES, larger, reciprocal, smaller};
 use crate::law::{ElasticLaw, Overlaps};
-use crate::gap;
 use crate::loads;
 use crate::output::Output;
 use crate::search;
