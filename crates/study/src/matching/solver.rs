@@ -6,6 +6,9 @@ use crate::dispatch::{self, Instructions};
 use crate::measured::Measured;
 use crate::plan::Plan;
 
+/// Thicknesses that are solved to find a window, a multiple of the lanes of a block.
+const THICKNESSES: usize = 256;
+
 /// Thickness, as a share of the first touch, of a spacer so thin that it is never in the way.
 const THIN: f64 = 1e-6;
 
@@ -69,7 +72,7 @@ impl Solver {
     ///
     /// A spacer thinner than `low` leaves a gap, because the cones carry the whole bolt load at that stand-off; one
     /// thicker than `high` holds the hub off the cones even when it is squeezed by the whole bolt load. Between the two
-    /// [`LANES`] thicknesses are solved; both ends of a run are thicknesses that were found good.
+    /// [`THICKNESSES`] thicknesses are solved; both ends of a run are thicknesses that were found good.
     pub fn windows(
         &self,
         pairings: &[Measured],
@@ -102,7 +105,7 @@ impl Solver {
                 // The stiffness of a ring follows its thickness: a twentieth covers the difference.
                 let high = touch + 1.05 * squeezed.max(0.0);
                 let found = self.scan(&mut block, &pairings[i], [low, high], touch - draw_up_mm);
-                let step = (high - low) / (LANES - 1) as f64;
+                let step = (high - low) / (THICKNESSES - 1) as f64;
                 with_chosen(found, &pairings[i].pairing, &solutions[i], step)
             })
             .collect()
@@ -116,20 +119,23 @@ impl Solver {
         [low, high]: [f64; 2],
         needed: f64,
     ) -> Option<[f64; 2]> {
-        let step = (high - low) / (LANES - 1) as f64;
-        let thickness = |lane: usize| low + step * lane as f64;
+        let step = (high - low) / (THICKNESSES - 1) as f64;
+        let thickness = |place: usize| low + step * place as f64;
         let mut pairing = measured.pairing;
-        for lane in 0..LANES {
-            pairing.0[Input::Thickness.index()] = thickness(lane);
-            fill(block, lane, &pairing);
-        }
-        block.teeth.fill(&measured.teeth);
-        dispatch::solve(self.instructions, &self.plan, self.plan.judged, block);
         let mut runs: Vec<[usize; 2]> = Vec::new();
-        for lane in (0..LANES).filter(|&lane| block.broken[lane] == 0) {
-            match runs.last_mut() {
-                Some(run) if run[1] + 1 == lane => run[1] = lane,
-                _ => runs.push([lane, lane]),
+        for first in (0..THICKNESSES).step_by(LANES) {
+            for lane in 0..LANES {
+                pairing.0[Input::Thickness.index()] = thickness(first + lane);
+                fill(block, lane, &pairing);
+            }
+            block.teeth.fill(&measured.teeth);
+            dispatch::solve(self.instructions, &self.plan, self.plan.judged, block);
+            for lane in (0..LANES).filter(|&lane| block.broken[lane] == 0) {
+                let place = first + lane;
+                match runs.last_mut() {
+                    Some(run) if run[1] + 1 == place => run[1] = place,
+                    _ => runs.push([place, place]),
+                }
             }
         }
         let far = |run: &[usize; 2]| {
