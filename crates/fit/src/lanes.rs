@@ -40,6 +40,30 @@ impl<const C: usize> Poly<C> {
         (value, first, 2.0 * half_second)
     }
 
+    /// Value, first, second and third derivative at `y`.
+    #[inline(always)]
+    pub fn with_three_derivatives(&self, y: f64) -> (f64, f64, f64, f64) {
+        let (mut value, mut first, mut half_second, mut sixth_third) =
+            (self.0[C - 1], 0.0_f64, 0.0_f64, 0.0_f64);
+        for (step, k) in (0..C - 1).rev().enumerate() {
+            // As above: no products of 0.
+            sixth_third = match step {
+                0..=2 => half_second,
+                _ => sixth_third.mul_add(y, half_second),
+            };
+            half_second = match step {
+                0 | 1 => first,
+                _ => half_second.mul_add(y, first),
+            };
+            first = match step {
+                0 => value,
+                _ => first.mul_add(y, value),
+            };
+            value = value.mul_add(y, self.0[k]);
+        }
+        (value, first, 2.0 * half_second, 6.0 * sixth_third)
+    }
+
     /// The same polynomial of `scale x` as one of `x`.
     pub fn scaled(self, scale: f64) -> Poly<C> {
         let mut power = 1.0;
@@ -156,5 +180,11 @@ mod tests {
     fn derivatives_are_those_of_the_powers() {
         let poly = Poly([1.0, 2.0, 3.0, 4.0]);
         assert_eq!(poly.with_derivatives(2.0), (49.0, 62.0, 54.0));
+        assert_eq!(poly.with_three_derivatives(2.0), (49.0, 62.0, 54.0, 24.0));
+        let poly = Poly([1.0, 2.0, 3.0, 4.0, 5.0]);
+        assert_eq!(
+            poly.with_three_derivatives(2.0),
+            (129.0, 222.0, 294.0, 264.0)
+        );
     }
 }

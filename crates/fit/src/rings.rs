@@ -187,14 +187,25 @@ impl<const C: usize, const S: usize, const N: usize> Rings<C, S, N> {
         }
     }
 
-    /// The two ends, and where two Newton steps lead from the middle: enough for the gentle `g` that few terms follow.
+    /// The two ends, and where one step of Chebyshev's method leads from the middle: enough for the gentle `g` that few terms
+    /// follow. With `f` the slope of `d g`, `n = -f/f'` is Newton's step, `n (1 - n f''/(2 f'))` the one of third order.
     #[inline(always)]
     fn largest_of_cubic(&self, overlap: &Overlap, g: &Poly<S>) -> f64 {
         let (start, end) = overlap.patch();
         let value = |x: f64| overlap.interference(x) * g.at(self.place(x));
         let (centre, half) = (0.5 * (start + end), 0.5 * (end - start));
-        let place = centre + self.uphill(overlap, g, centre, half);
-        let place = clamped(place + self.uphill(overlap, g, place, half), start, end);
+        let (v, slope, curve, twist) = g.with_three_derivatives(self.place(centre));
+        let (d, k) = (overlap.interference(centre), overlap.k);
+        let first = d.mul_add(slope, -k * v);
+        let second = d.mul_add(curve, -2.0 * k * slope);
+        let third = d.mul_add(twist, -3.0 * k * curve);
+        let bends_down = second < 0.0;
+        let inverse = 1.0 / if bends_down { second } else { 1.0 };
+        let newton = -first * inverse;
+        let factor = clamped((newton * third * inverse).mul_add(-0.5, 1.0), 0.5, 1.5);
+        let blind = if first > 0.0 { half } else { -half };
+        let step = if bends_down { newton * factor } else { blind };
+        let place = centre + clamped(step, -half, half);
         let ends = larger(value(start), value(end));
         larger(larger(ends, value(place)), 0.0)
     }
