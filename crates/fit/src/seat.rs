@@ -101,7 +101,9 @@ impl<L: ElasticLaw> Seating for ConeSeat<'_, L> {
             close::<false, L>(block, self);
         }
         if search {
-            gap::solve(block, self);
+            if L::SIDE_BY_SIDE {
+                gap::solve(block, self);
+            }
             search_hard(block, self);
         }
     }
