@@ -11,6 +11,7 @@ pub mod moments;
 pub mod normality;
 pub mod order;
 pub mod outliers;
+pub mod powers;
 pub mod quantiles;
 pub mod resolution;
 pub mod sketch;

@@ -20,7 +20,7 @@ const SLOTS: usize = ABSENT + LANES;
 const ROOM: usize = 4096;
 /// Values after which no counter at work can be full.
 const MOST_PENDING: usize = u16::MAX as usize;
-const LANES: usize = 8;
+pub(crate) const LANES: usize = 8;
 
 /// Where the bins lie, what the sums are taken about, and the value that may hold a point mass.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -289,80 +289,6 @@ fn add_group<const MISSING: bool, const ATOM: bool>(
         slots[j] = if missing { (ABSENT + j) as u32 } else { place };
     }
     slots
-}
-
-/// Number of values of one column, and sums of the first to fourth powers of their deviations from a shift.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Powers {
-    /// Values.
-    pub count: u64,
-    /// Sums of the powers.
-    pub sums: [f64; 4],
-}
-
-impl Powers {
-    /// Adds the next part.
-    pub fn fold(&mut self, part: &Powers) {
-        self.count += part.count;
-        for (sum, part) in self.sums.iter_mut().zip(part.sums) {
-            *sum += part;
-        }
-    }
-}
-
-/// Adds a column to sums of powers, without bins: what a study of many points has room for. Eight lanes are summed by
-/// themselves and folded in their order, so that the bits do not hang on the vector unit.
-#[inline(always)]
-pub fn add_powers(values: &[f64], missing: Option<Missing<'_>>, shift: f64, powers: &mut Powers) {
-    match missing {
-        None => add_some_powers::<false>(values, Missing { lanes: &[], bit: 0 }, shift, powers),
-        Some(missing) => add_some_powers::<true>(values, missing, shift, powers),
-    }
-}
-
-#[inline(always)]
-fn add_some_powers<const MISSING: bool>(
-    values: &[f64],
-    missing: Missing<'_>,
-    shift: f64,
-    powers: &mut Powers,
-) {
-    let (groups, rest) = values.as_chunks::<LANES>();
-    let mut sums = [[0.0_f64; LANES]; 4];
-    let mut absent = [0_u32; LANES];
-    let mut add = |group: &[f64; LANES], gone: &[u32; LANES]| {
-        for j in 0..LANES {
-            let d = if gone[j] == 1 { 0.0 } else { group[j] - shift };
-            let square = d * d;
-            absent[j] += gone[j];
-            sums[0][j] += d;
-            sums[1][j] += square;
-            sums[2][j] = square.mul_add(d, sums[2][j]);
-            sums[3][j] = square.mul_add(square, sums[3][j]);
-        }
-    };
-    if MISSING {
-        for (group, lanes) in groups.iter().zip(missing.lanes.as_chunks::<LANES>().0) {
-            add(group, &lanes.map(|lane| lane >> missing.bit & 1));
-        }
-    } else {
-        for group in groups {
-            add(group, &[0; LANES]);
-        }
-    }
-    for (j, &value) in rest.iter().enumerate() {
-        let lane = values.len() - rest.len() + j;
-        let gone = u32::from(MISSING && missing.lanes[lane] >> missing.bit & 1 == 1);
-        let d = if gone == 1 { 0.0 } else { value - shift };
-        absent[j] += gone;
-        for (power, sum) in sums.iter_mut().enumerate() {
-            sum[j] += [d, d * d, d * d * d, d * d * d * d][power];
-        }
-    }
-    powers.count += values.len() as u64 - u64::from(absent.iter().sum::<u32>());
-    for (sum, lanes) in powers.sums.iter_mut().zip(&sums) {
-        *sum += lanes.iter().sum::<f64>();
-    }
 }
 
 /// The bin of a slot among `bins` of equal width, end bins holding what lies outside; `bins` itself for the point mass and

@@ -22,7 +22,7 @@
 //! integral of W dx   = 2 l [ W0 + l^2/3 W2 ]
 //! ```
 
-use crate::lanes::{Poly, clamped, larger};
+use crate::lanes::{Poly, clamped, larger, reciprocal};
 use crate::law::{ElasticLaw, Overlap, Rates};
 
 /// Elastic constants and radii of the two rings at every place of the male flank.
@@ -292,23 +292,20 @@ impl<const C: usize, const S: usize, const N: usize> ElasticLaw for Rings<C, S, 
         let (start, end) = overlap.patch();
         let length = end - start;
         let sum = self.over_patch(overlap, |x, d| d * self.pressure.at(self.place(x)));
-        let mean = if length > 0.0 { sum / length } else { 0.0 };
-        let largest = if length > 0.0 {
-            self.largest(overlap, &self.pressure)
-        } else {
-            0.0
-        };
+        // Worked out either way and chosen after: a branch here would cost the loop around it its vectors.
+        let largest = self.largest(overlap, &self.pressure);
+        let bears = length > 0.0;
+        let mean = sum * reciprocal(if bears { length } else { 1.0 });
+        let mean = if bears { mean } else { 0.0 };
+        let largest = if bears { largest } else { 0.0 };
         (mean, largest)
     }
 
     #[inline(always)]
     fn bore_stress(&self, overlap: &Overlap, _friction: f64) -> f64 {
         let (start, end) = overlap.patch();
-        if end > start {
-            self.largest(overlap, &self.stress)
-        } else {
-            0.0
-        }
+        let largest = self.largest(overlap, &self.stress);
+        if end > start { largest } else { 0.0 }
     }
 }
 

@@ -5,7 +5,8 @@
 //! with the same seed: the draws of a characteristic hang on the seed and its name alone.
 
 use capability::masks::MaskCounts;
-use capability::tally::{self, Missing, Powers};
+use capability::powers::{Powers, add_powers};
+use capability::tally::Missing;
 use fit::{Block, Output};
 use rayon::prelude::*;
 use sampling::{BLOCK, Column, Order, Part};
@@ -265,7 +266,7 @@ pub(crate) fn sum(
         let lanes = &block.absent[..len];
         let missing = (block.any_absent >> bit & 1 == 1).then_some(Missing { lanes, bit });
         let values = &block.outputs[output.index()][..len];
-        tally::add_powers(values, missing, shifts[i], &mut counts.powers[i]);
+        add_powers(values, missing, shifts[i], &mut counts.powers[i]);
     }
 }
 

@@ -1,0 +1,105 @@
+//! Sums of powers of one column, without bins: what a study of many points has room for.
+
+use crate::tally::{LANES, Missing};
+
+/// Number of values of one column, and sums of the first to fourth powers of their deviations from a shift.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Powers {
+    /// Values.
+    pub count: u64,
+    /// Sums of the powers.
+    pub sums: [f64; 4],
+}
+
+impl Powers {
+    /// Adds the next part.
+    pub fn fold(&mut self, part: &Powers) {
+        self.count += part.count;
+        for (sum, part) in self.sums.iter_mut().zip(part.sums) {
+            *sum += part;
+        }
+    }
+}
+
+/// Adds a column to sums of powers, without bins: what a study of many points has room for. Eight lanes are summed by
+/// themselves and folded in their order, so that the bits do not hang on the vector unit.
+#[inline(always)]
+pub fn add_powers(values: &[f64], missing: Option<Missing<'_>>, shift: f64, powers: &mut Powers) {
+    match missing {
+        None => add_some_powers::<false>(values, Missing { lanes: &[], bit: 0 }, shift, powers),
+        Some(missing) => add_some_powers::<true>(values, missing, shift, powers),
+    }
+}
+
+#[inline(always)]
+fn add_some_powers<const MISSING: bool>(
+    values: &[f64],
+    missing: Missing<'_>,
+    shift: f64,
+    powers: &mut Powers,
+) {
+    let (groups, rest) = values.as_chunks::<LANES>();
+    let mut sums = [[0.0_f64; LANES]; 4];
+    let mut absent = [0_u32; LANES];
+    let mut add = |group: &[f64; LANES], gone: &[u32; LANES]| {
+        for j in 0..LANES {
+            let d = if gone[j] == 1 { 0.0 } else { group[j] - shift };
+            let square = d * d;
+            absent[j] += gone[j];
+            sums[0][j] += d;
+            sums[1][j] += square;
+            sums[2][j] = square.mul_add(d, sums[2][j]);
+            sums[3][j] = square.mul_add(square, sums[3][j]);
+        }
+    };
+    if MISSING {
+        for (group, lanes) in groups.iter().zip(missing.lanes.as_chunks::<LANES>().0) {
+            add(group, &lanes.map(|lane| lane >> missing.bit & 1));
+        }
+    } else {
+        for group in groups {
+            add(group, &[0; LANES]);
+        }
+    }
+    for (j, &value) in rest.iter().enumerate() {
+        let lane = values.len() - rest.len() + j;
+        let gone = u32::from(MISSING && missing.lanes[lane] >> missing.bit & 1 == 1);
+        let d = if gone == 1 { 0.0 } else { value - shift };
+        absent[j] += gone;
+        for (power, sum) in sums.iter_mut().enumerate() {
+            sum[j] += [d, d * d, d * d * d, d * d * d * d][power];
+        }
+    }
+    powers.count += values.len() as u64 - u64::from(absent.iter().sum::<u32>());
+    for (sum, lanes) in powers.sums.iter_mut().zip(&sums) {
+        *sum += lanes.iter().sum::<f64>();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sums_and_counts_leave_out_what_is_missing() {
+        let values: Vec<f64> = (0..21).map(|i| 10.0 + 0.1 * f64::from(i)).collect();
+        let mut lanes = vec![0; 21];
+        for lane in [0, 7, 8, 20] {
+            lanes[lane] = 0b100;
+        }
+        let missing = Missing {
+            lanes: &lanes,
+            bit: 2,
+        };
+        for (missing, left_out) in [(None, &[][..]), (Some(missing), &[0, 7, 8, 20][..])] {
+            let mut powers = Powers::default();
+            add_powers(&values, missing, 11.0, &mut powers);
+            let kept = || (0..21).filter(|lane| !left_out.contains(lane));
+            assert_eq!(powers.count, kept().count() as u64);
+            for (power, sum) in (1..).zip(powers.sums) {
+                let expected: f64 = kept().map(|lane| (values[lane] - 11.0).powi(power)).sum();
+                assert!((sum - expected).abs() < 1e-12, "power {power}: {sum}");
+            }
+        }
+    }
+}
