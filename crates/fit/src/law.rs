@@ -92,10 +92,6 @@ impl Overlaps<'_> {
 /// A law states what happens in one lane; one that looks its answers up may do better with a column and state that too,
 /// as long as both give the same bits.
 pub trait ElasticLaw: Sync {
-    /// Whether a few lanes picked out of a block are solved side by side ([`crate::gap`]) or one by one: only a law that the
-    /// compiler turns into vectors there gains by the first, and one that it does not loses several times.
-    const SIDE_BY_SIDE: bool = false;
-
     /// `A = integral of r p dx` over the patch (N per radian): `2 pi A` is the radial load on the cone.
     fn radial_load(&self, overlap: &Overlap, friction: f64) -> f64;
 

@@ -249,8 +249,6 @@ impl<const C: usize, const S: usize, const N: usize> Rings<C, S, N> {
 }
 
 impl<const C: usize, const S: usize, const N: usize> ElasticLaw for Rings<C, S, N> {
-    const SIDE_BY_SIDE: bool = Self::CUBIC;
-
     #[inline(always)]
     fn radial_load(&self, overlap: &Overlap, _friction: f64) -> f64 {
         if Self::CUBIC {

@@ -101,9 +101,7 @@ impl<L: ElasticLaw> Seating for ConeSeat<'_, L> {
             close::<false, L>(block, self);
         }
         if search {
-            if L::SIDE_BY_SIDE {
-                gap::solve(block, self);
-            }
+            gap::solve(block, self);
             search_hard(block, self);
         }
     }
