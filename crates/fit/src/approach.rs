@@ -92,11 +92,11 @@ fn with_terms<const N: usize, const PLAIN: bool>(block: &mut Block, cone: &Cone,
             (clearance + by_hub) * inverse_m,
             (clearance + by_shaft) * inverse_f,
         );
-        let smoothed = -larger(
+        let bears_at = -larger(
             (smoothed + by_hub) * inverse_m,
             (smoothed + by_shaft) * inverse_f,
         );
-        let bears_at = if PLAIN { first } else { smoothed };
+        let bears_at = if PLAIN { first } else { bears_at };
         let enters = if first < x2 - u1 { ENTERS } else { 0 };
         let touches = if first > x1 - u2 { TOUCHES } else { 0 };
 
@@ -104,7 +104,7 @@ fn with_terms<const N: usize, const PLAIN: bool>(block: &mut Block, cone: &Cone,
         work.flanks.tan_f[i] = tan_f;
         work.flanks.k[i] = k;
         work.flanks.inverse_k[i] = inverse_others * slide;
-        work.flanks.clearance[i] = clearance;
+        work.flanks.clearance[i] = if PLAIN { clearance } else { smoothed };
         work.bears_at[i] = bears_at;
         // Who does not enter does not touch either, and who does not touch is not pushed.
         let state = if enters != 0 { enters | touches } else { 0 };

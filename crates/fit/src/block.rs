@@ -78,8 +78,10 @@ pub(crate) struct Work {
     pub radial: Column,
     /// Rate of the radial load with the stand-off, where the balance was last looked at.
     pub rate: Column,
-    /// Stand-off that [`Work::rate`] belongs to (mm).
+    /// Stand-off that [`Work::rate`] belongs to, where a lane takes more than one step from `h = t` (mm).
     pub before: Column,
+    /// Stand-off per load out of balance at `h = t` (mm/N).
+    pub give: Column,
     /// What a column is needed for in passing.
     pub passing: [Column; 2],
     /// Thickness of the spacer at the temperature of assembly (mm).
@@ -122,6 +124,7 @@ impl Block {
                 radial: zero,
                 rate: zero,
                 before: zero,
+                give: zero,
                 passing: [zero; 2],
                 thickness: zero,
                 spring: zero,

@@ -130,20 +130,20 @@ pub(crate) struct FlankColumns {
     pub k: Column,
     /// `1 / k`.
     pub inverse_k: Column,
-    /// Radial clearance of the flanks extended to `x = 0` at `h = 0`, without smoothing (mm).
+    /// Radial clearance of the flanks extended to `x = 0` at `h = 0`, with half the smoothing allowance (mm).
     pub clearance: Column,
 }
 
 impl FlankColumns {
     /// The flanks of lane `i`.
     #[inline(always)]
-    pub fn lane(&self, i: usize, ends: Ends, half_smoothing: f64) -> Flanks {
+    pub fn lane(&self, i: usize, ends: Ends) -> Flanks {
         Flanks {
             ends,
             tan_f: self.tan_f[i],
             k: self.k[i],
             inverse_k: self.inverse_k[i],
-            clearance: self.clearance[i] + half_smoothing,
+            clearance: self.clearance[i],
         }
     }
 }
@@ -155,7 +155,7 @@ pub(crate) struct Flanks {
     pub tan_f: f64,
     pub k: f64,
     pub inverse_k: f64,
-    /// Clearance as in [`FlankColumns`], with or without half the smoothing allowance (mm).
+    /// Clearance as in [`FlankColumns`] (mm).
     pub clearance: f64,
 }
 

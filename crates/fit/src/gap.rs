@@ -16,7 +16,7 @@ use crate::input::Input;
 use crate::lanes::{Column, LANES, larger};
 use crate::law::ElasticLaw;
 use crate::output::Output;
-use crate::seat::{ConeSeat, GAP, HARD, OPEN};
+use crate::seat::{self, ConeSeat, GAP, HARD, OPEN};
 
 /// Newton steps, after which a lane is searched.
 const STEPS: usize = 8;
@@ -81,6 +81,9 @@ pub(crate) fn solve<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
 /// Lists the lanes and copies what they need; returns how many there are.
 #[inline(always)]
 fn pick(block: &mut Block) -> usize {
+    if !seat::any(&block.work.state, GAP) {
+        return 0;
+    }
     let (work, outputs) = (&mut block.work, &block.outputs);
     let gaps = &mut work.gaps;
     let mut count = 0;
@@ -109,11 +112,11 @@ fn pick(block: &mut Block) -> usize {
 /// One Newton step of every lane that has not come to rest; whether any moved.
 #[inline(always)]
 fn step<L: ElasticLaw>(gaps: &mut Gaps, seat: &ConeSeat<'_, L>, room: usize) -> bool {
-    let (ends, half_smoothing) = (seat.cone.ends, seat.cone.half_smoothing);
+    let ends = seat.cone.ends;
     let mut moving = 0;
     for i in 0..room.min(LANES) {
         let h = gaps.stand_off[i];
-        let flanks = gaps.flanks.lane(i, ends, half_smoothing);
+        let flanks = gaps.flanks.lane(i, ends);
         let (radial, rate) =
             seat.law
                 .radial_load_and_rate(&flanks.at(h), &flanks.rates(h), gaps.friction[i]);

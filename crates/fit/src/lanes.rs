@@ -21,47 +21,33 @@ impl<const C: usize> Poly<C> {
         sum
     }
 
-    /// Value, first and second derivative at `y`.
+    /// Taylor coefficients about `y`: those of the same polynomial in powers of the distance from `y`.
     #[inline(always)]
-    pub fn with_derivatives(&self, y: f64) -> (f64, f64, f64) {
-        let (mut value, mut first, mut half_second) = (self.0[C - 1], 0.0_f64, 0.0_f64);
-        for (step, k) in (0..C - 1).rev().enumerate() {
-            // The first products are of 0: a compiler that respects NaN does not leave them out by itself.
-            half_second = match step {
-                0 | 1 => first,
-                _ => half_second.mul_add(y, first),
-            };
-            first = match step {
-                0 => value,
-                _ => first.mul_add(y, value),
-            };
-            value = value.mul_add(y, self.0[k]);
+    pub fn about(&self, y: f64) -> Poly<C> {
+        let mut terms = self.0;
+        for done in 0..C - 1 {
+            // Over all places and not only those that change, so that the compiler sees loops of one length.
+            for k in (0..C - 1).rev() {
+                let next = terms[k + 1].mul_add(y, terms[k]);
+                terms[k] = if k >= done { next } else { terms[k] };
+            }
         }
-        (value, first, 2.0 * half_second)
+        Poly(terms)
     }
 
-    /// Value, first, second and third derivative at `y`.
+    /// The terms with even and those with odd powers of `y`: their sum is the value at `y`, their difference that at `-y`.
     #[inline(always)]
-    pub fn with_three_derivatives(&self, y: f64) -> (f64, f64, f64, f64) {
-        let (mut value, mut first, mut half_second, mut sixth_third) =
-            (self.0[C - 1], 0.0_f64, 0.0_f64, 0.0_f64);
-        for (step, k) in (0..C - 1).rev().enumerate() {
-            // As above: no products of 0.
-            sixth_third = match step {
-                0..=2 => half_second,
-                _ => sixth_third.mul_add(y, half_second),
+    pub fn even_and_odd(&self, y: f64) -> (f64, f64) {
+        let square = y * y;
+        let mut sums = [0.0_f64; 2];
+        for k in (0..C).rev() {
+            sums[k % 2] = if k + 2 < C {
+                sums[k % 2].mul_add(square, self.0[k])
+            } else {
+                self.0[k]
             };
-            half_second = match step {
-                0 | 1 => first,
-                _ => half_second.mul_add(y, first),
-            };
-            first = match step {
-                0 => value,
-                _ => first.mul_add(y, value),
-            };
-            value = value.mul_add(y, self.0[k]);
         }
-        (value, first, 2.0 * half_second, 6.0 * sixth_third)
+        (sums[0], sums[1] * y)
     }
 
     /// The same polynomial of `scale x` as one of `x`.
@@ -177,14 +163,13 @@ mod tests {
     }
 
     #[test]
-    fn derivatives_are_those_of_the_powers() {
-        let poly = Poly([1.0, 2.0, 3.0, 4.0]);
-        assert_eq!(poly.with_derivatives(2.0), (49.0, 62.0, 54.0));
-        assert_eq!(poly.with_three_derivatives(2.0), (49.0, 62.0, 54.0, 24.0));
+    fn taylor_coefficients_are_those_of_the_powers() {
+        // 1 + 2y + 3y^2 + 4y^3 + 5y^4 at 2: its value, and its derivatives over 1, 2, 6, 24.
         let poly = Poly([1.0, 2.0, 3.0, 4.0, 5.0]);
-        assert_eq!(
-            poly.with_three_derivatives(2.0),
-            (129.0, 222.0, 294.0, 264.0)
-        );
+        assert_eq!(poly.about(2.0).0, [129.0, 222.0, 147.0, 44.0, 5.0]);
+        assert_eq!(Poly([7.0, 3.0]).about(-1.0).0, [4.0, 3.0]);
+        let (even, odd) = poly.even_and_odd(2.0);
+        assert_eq!((even, odd), (93.0, 36.0));
+        assert_eq!((even + odd, even - odd), (poly.at(2.0), poly.at(-2.0)));
     }
 }

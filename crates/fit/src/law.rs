@@ -60,7 +60,6 @@ impl Overlap {
 pub struct Overlaps<'a> {
     pub(crate) flanks: &'a FlankColumns,
     pub(crate) ends: Ends,
-    pub(crate) half_smoothing: f64,
     /// Stand-off (mm).
     pub(crate) stand_off: &'a Column,
     /// Friction while sliding on.
@@ -71,14 +70,14 @@ impl Overlaps<'_> {
     /// The overlap of lane `i`.
     #[inline(always)]
     pub fn at(&self, i: usize) -> Overlap {
-        let flanks = self.flanks.lane(i, self.ends, self.half_smoothing);
+        let flanks = self.flanks.lane(i, self.ends);
         flanks.at(self.stand_off[i])
     }
 
     /// How it moves with the stand-off.
     #[inline(always)]
     pub fn rates(&self, i: usize) -> Rates {
-        let flanks = self.flanks.lane(i, self.ends, self.half_smoothing);
+        let flanks = self.flanks.lane(i, self.ends);
         flanks.rates(self.stand_off[i])
     }
 }

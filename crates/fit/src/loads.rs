@@ -119,14 +119,8 @@ fn closing_torque(block: &mut Block, joint: &Joint) {
 
 /// The overlap of lane `i` where the hub stops.
 #[inline(always)]
-pub(crate) fn stopped(
-    work: &Work,
-    outputs: &[Column; OUTPUTS],
-    i: usize,
-    ends: Ends,
-    half_smoothing: f64,
-) -> Overlap {
-    let flanks = work.flanks.lane(i, ends, half_smoothing);
+pub(crate) fn stopped(work: &Work, outputs: &[Column; OUTPUTS], i: usize, ends: Ends) -> Overlap {
+    let flanks = work.flanks.lane(i, ends);
     flanks.at(outputs[Output::StandOff.index()][i])
 }
 
@@ -169,7 +163,7 @@ fn contact<const SHARE: bool, const STRESS: bool, L: ElasticLaw>(
 fn mismatch(block: &mut Block, cone: &Cone) {
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
-        let overlap = stopped(work, outputs, i, cone.ends, cone.half_smoothing);
+        let overlap = stopped(work, outputs, i, cone.ends);
         let length = overlap.hi - overlap.lo;
         let bears = (work.radial[i] > 0.0) & (length > 0.0);
         let deepest = larger(overlap.d_lo, overlap.d_hi);
@@ -184,7 +178,7 @@ fn blue(block: &mut Block, cone: &Cone) {
     let film = cone.blue_film;
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
-        let flanks = work.flanks.lane(i, cone.ends, 0.0);
+        let flanks = work.flanks.lane(i, cone.ends);
         let overlap = flanks.at(outputs[Output::FirstTouch.index()][i]);
         let length = overlap.hi - overlap.lo;
         let reach = film * overlap.inverse_k.abs();

@@ -27,10 +27,11 @@ pub(crate) fn rock(block: &mut Block, cone: &Cone, joint: &Joint) {
     let radius = joint.sizes().runout_radius.unwrap_or(0.0);
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
-        let overlap = stopped(work, outputs, i, cone.ends, 0.0);
+        let overlap = stopped(work, outputs, i, cone.ends);
         let length = overlap.hi - overlap.lo;
         let free = work.radial[i] <= 0.0;
-        let clearances = larger(-overlap.d_lo, 0.0) + larger(-overlap.d_hi, 0.0);
+        let clearance = |interference: f64| larger(-interference - cone.half_smoothing, 0.0);
+        let clearances = clearance(overlap.d_lo) + clearance(overlap.d_hi);
         let lies_over = length > 0.0;
         let swing = 2.0 * clearances / if lies_over { length } else { 1.0 };
         let swing = if free { swing } else { 0.0 };

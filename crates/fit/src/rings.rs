@@ -135,17 +135,14 @@ impl<const C: usize, const S: usize, const N: usize> Rings<C, S, N> {
     fn cubic_integrals(&self, overlap: &Overlap) -> (f64, f64) {
         let (start, end) = overlap.patch();
         let (centre, half) = (0.5 * (start + end), 0.5 * (end - start));
-        let y = self.place(centre);
-        let (w0, w1, twice_w2) = self.load.with_derivatives(y);
-        let w3 = self.load.0[C - 1];
+        let w = self.load.about(self.place(centre)).0;
         let (d, k) = (overlap.interference(centre), overlap.k);
         let square = half * half;
         let third = square * (1.0 / 3.0);
-        let w2 = 0.5 * twice_w2;
-        let first = d.mul_add(w2, -k * w1);
-        let last = (square * square) * (-0.2 * w3) * k;
-        let load = d.mul_add(w0, third.mul_add(first, last));
-        let weight = third.mul_add(w2, w0);
+        let first = d.mul_add(w[2], -k * w[1]);
+        let last = (square * square) * (-0.2 * w[C - 1]) * k;
+        let load = d.mul_add(w[0], third.mul_add(first, last));
+        let weight = third.mul_add(w[2], w[0]);
         ((end - start) * load, (end - start) * weight)
     }
 
@@ -188,26 +185,30 @@ impl<const C: usize, const S: usize, const N: usize> Rings<C, S, N> {
     }
 
     /// The two ends, and where one step of Chebyshev's method leads from the middle: enough for the gentle `g` that few terms
-    /// follow. With `f` the slope of `d g`, `n = -f/f'` is Newton's step, `n (1 - n f''/(2 f'))` the one of third order.
+    /// follow. With `g0`, `g1`, ... the Taylor coefficients of `g` there and `D` the interference, those of `d g` are
+    /// `f1 = D g1 - k g0`, `f2 = D g2 - k g1`, `f3 = D g3 - k g2`; `n = -f1/(2 f2)` is Newton's step to where the slope is 0,
+    /// `n (1 - 3/2 n f3/f2)` the one of third order.
     #[inline(always)]
     fn largest_of_cubic(&self, overlap: &Overlap, g: &Poly<S>) -> f64 {
         let (start, end) = overlap.patch();
-        let value = |x: f64| overlap.interference(x) * g.at(self.place(x));
         let (centre, half) = (0.5 * (start + end), 0.5 * (end - start));
-        let (v, slope, curve, twist) = g.with_three_derivatives(self.place(centre));
+        let g = g.about(self.place(centre));
         let (d, k) = (overlap.interference(centre), overlap.k);
-        let first = d.mul_add(slope, -k * v);
-        let second = d.mul_add(curve, -2.0 * k * slope);
-        let third = d.mul_add(twist, -3.0 * k * curve);
-        let bends_down = second < 0.0;
-        let inverse = 1.0 / if bends_down { second } else { 1.0 };
-        let newton = -first * inverse;
-        let factor = clamped((newton * third * inverse).mul_add(-0.5, 1.0), 0.5, 1.5);
-        let blind = if first > 0.0 { half } else { -half };
+        let slope = d.mul_add(g.0[1], -k * g.0[0]);
+        let bend = d.mul_add(g.0[2], -k * g.0[1]);
+        let twist = d.mul_add(g.0[3], -k * g.0[2]);
+        let bends_down = bend < 0.0;
+        let inverse = 1.0 / if bends_down { bend } else { 1.0 };
+        let newton = (-0.5 * slope) * inverse;
+        let factor = clamped((newton * twist * inverse).mul_add(-1.5, 1.0), 0.5, 1.5);
+        let blind = if slope > 0.0 { half } else { -half };
         let step = if bends_down { newton * factor } else { blind };
-        let place = centre + clamped(step, -half, half);
-        let ends = larger(value(start), value(end));
-        larger(larger(ends, value(place)), 0.0)
+        let step = clamped(step, -half, half);
+        let inside = (-k).mul_add(step, d) * g.at(step);
+        let (even, odd) = g.even_and_odd(half);
+        let start = k.mul_add(half, d) * (even - odd);
+        let end = (-k).mul_add(half, d) * (even + odd);
+        larger(larger(larger(start, end), inside), 0.0)
     }
 
     /// The two ends, and five Newton steps, none longer than an eighth of the patch, from the best of three
@@ -237,10 +238,10 @@ impl<const C: usize, const S: usize, const N: usize> Rings<C, S, N> {
     /// One Newton step toward the top of `d(x) g(x)`, no longer than `reach`; just uphill where it bends upward.
     #[inline(always)]
     fn uphill(&self, overlap: &Overlap, g: &Poly<S>, place: f64, reach: f64) -> f64 {
-        let (v, slope, curve) = g.with_derivatives(self.place(place));
+        let g = g.about(self.place(place)).0;
         let d = overlap.interference(place);
-        let first = d.mul_add(slope, -overlap.k * v);
-        let second = d.mul_add(curve, -2.0 * overlap.k * slope);
+        let first = d.mul_add(g[1], -overlap.k * g[0]);
+        let second = 2.0 * d.mul_add(g[2], -overlap.k * g[1]);
         let blind = if first > 0.0 { reach } else { -reach };
         let bends_down = second < 0.0;
         let newton = -first / if bends_down { second } else { 1.0 };

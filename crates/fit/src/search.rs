@@ -157,7 +157,7 @@ pub(crate) fn lane<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>, i: 
     let friction = block.inputs[Input::Friction.index()][i];
     let way = Way {
         law,
-        flanks: block.work.flanks.lane(i, cone.ends, cone.half_smoothing),
+        flanks: block.work.flanks.lane(i, cone.ends),
         friction,
         thrust: block.work.thrust[i],
     };

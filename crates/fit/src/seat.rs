@@ -7,15 +7,16 @@
 //! ```
 //!
 //! A rigid spacer is the limit `k_c -> infinity`: `h = max(t, h_F)` with `F(h_F) = B`, and `N = B - F(t)`.
-//! Lanes whose spacer is pinched are solved together: the load at `h = t`, and for a spacer that gives Newton steps from
-//! there. The load after the last step is that of the tangent; it is off by half the bend of the load over that step,
-//! which is known from the last two rates and must be a share of 1e-10 of the bolt load. The others (a gap is left, the
-//! draw-up is beyond the overlap, Newton did not settle) are listed and searched one by one with a bracket, see
-//! [`crate::search`].
+//! Lanes whose spacer is pinched are solved together: the load at `h = t`, and for a spacer that gives one Newton step of
+//! length `s` from there. What is then left of the balance, `r`, comes from the bend of the load over that step: the rate
+//! has changed by `2 r/s`. A second step with the first step's rate, a chord, leaves `2 r/s` times its own length, which
+//! must be a share of 1e-10 of the bolt load; so it is for spacers as stiff as most. Softer ones take Newton steps on. The
+//! load after the last step is that of the tangent. The others (a gap is left, the draw-up is beyond the overlap, Newton
+//! did not settle) are picked out: see [`crate::gap`] and [`crate::search`].
 
 use crate::approach;
 use crate::block::{Block, Outputs};
-use crate::cone::{Cone, FlankColumns};
+use crate::cone::{Cone, Ends, FlankColumns};
 use crate::gap;
 use crate::input::Input;
 use crate::joint::{Joint, Spacer};
@@ -79,7 +80,6 @@ impl<L> ConeSeat<'_, L> {
         Overlaps {
             flanks,
             ends: self.cone.ends,
-            half_smoothing: self.cone.half_smoothing,
             stand_off,
             friction,
         }
@@ -141,6 +141,9 @@ pub(crate) fn springs(block: &mut Block, joint: &Joint) {
 /// Lanes whose balance needs a bracket, one by one.
 #[inline(always)]
 fn search_hard<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
+    if !any(&block.work.state, HARD) {
+        return;
+    }
     let mut hard = [0_u16; LANES];
     let mut count = 0;
     for i in 0..LANES {
@@ -150,6 +153,12 @@ fn search_hard<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
     for &lane in &hard[..count] {
         search::lane(block, seat, usize::from(lane));
     }
+}
+
+/// Whether any lane's state has this bit.
+#[inline(always)]
+pub(crate) fn any(states: &[u32; LANES], bit: u32) -> bool {
+    states.iter().fold(0, |all, state| all | state) & bit != 0
 }
 
 /// The balance with the faces just met, `h = t`: the answer of a rigid spacer that is pinched, and the first Newton step
@@ -177,8 +186,9 @@ fn close<const GIVES: bool, L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_
         work.rate[i] = rate;
         outputs[Output::ClosingLoad.index()][i] = load;
         if GIVES {
-            let stiffness = thrust.mul_add(-rate, work.spring[i]);
-            outputs[Output::StandOff.index()][i] = (load - bolt).mul_add(reciprocal(stiffness), t);
+            let give = reciprocal(thrust.mul_add(-rate, work.spring[i]));
+            work.give[i] = give;
+            outputs[Output::StandOff.index()][i] = (load - bolt).mul_add(give, t);
         } else {
             outputs[Output::StandOff.index()][i] = t;
             outputs[Output::SeatLoad.index()][i] = load;
@@ -187,24 +197,72 @@ fn close<const GIVES: bool, L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_
     }
 }
 
-/// Newton steps for a spacer that gives; a lane that does not settle is left to the search.
+/// The balance of a spacer that gives, from where the first Newton step led; a lane that does not settle is left to the
+/// search.
 #[inline(always)]
 fn squeeze<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
-    let mut moving = step::<true, L>(block, seat);
-    for _ in 1..STEPS {
+    let mut moving = chord(block, seat);
+    if moving {
+        block.work.before = block.work.thickness;
+    }
+    for _ in 0..STEPS {
         if !moving {
             return;
         }
-        moving = step::<false, L>(block, seat);
+        moving = step(block, seat);
     }
     for state in &mut block.work.state {
         *state |= if *state & MOVES != 0 { HARD } else { 0 };
     }
 }
 
-/// One Newton step of every lane, or of those that still move; whether any still does.
+/// The step with the rate at `h = t`, of every lane for which it is the last; whether any is left.
 #[inline(always)]
-fn step<const ALL: bool, L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) -> bool {
+fn chord<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) -> bool {
+    let ends = seat.cone.ends;
+    let (work, outputs) = (&mut block.work, &mut block.outputs);
+    let friction = &block.inputs[Input::Friction.index()];
+    let overlaps = seat.overlaps(&work.flanks, &outputs[Output::StandOff.index()], friction);
+    let [radials, _] = &mut work.passing;
+    seat.law.radial_loads(&overlaps, radials);
+    let mut all = 0;
+    for i in 0..LANES {
+        let (t, thrust) = (work.thickness[i], work.thrust[i]);
+        let bolt = outputs[Output::BoltLoad.index()][i];
+        let h = outputs[Output::StandOff.index()][i];
+        let excess = thrust.mul_add(radials[i], work.spring[i].mul_add(t - h, -bolt));
+        let step = excess * work.give[i];
+        // Flanks that begin to bear on the way bend the load from there on only.
+        let bears_at = work.bears_at[i];
+        let start = if bears_at > h {
+            smaller(bears_at, t)
+        } else {
+            t
+        };
+        let settled = 2.0 * excess * step <= SETTLED * bolt * (start - h);
+        let state = work.state[i];
+        let state = if settled { state & !MOVES } else { state };
+        let beyond = is_beyond(ends, h, work.bears_at[i], thrust);
+        let state = if beyond {
+            (state | HARD) & !MOVES
+        } else {
+            state
+        };
+        all |= state;
+        work.state[i] = state;
+        let radial = larger(work.rate[i].mul_add(step, radials[i]), 0.0);
+        work.radial[i] = radial;
+        let load = thrust * radial;
+        outputs[Output::StandOff.index()][i] = if settled { h + step } else { h };
+        outputs[Output::SeatLoad.index()][i] = load;
+        outputs[Output::ClampLoad.index()][i] = larger(bolt - load, 0.0);
+    }
+    all & MOVES != 0
+}
+
+/// One Newton step of every lane that has not come to rest; whether any still moves.
+#[inline(always)]
+fn step<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) -> bool {
     let ends = seat.cone.ends;
     let (work, outputs) = (&mut block.work, &mut block.outputs);
     let friction = &block.inputs[Input::Friction.index()];
@@ -216,21 +274,18 @@ fn step<const ALL: bool, L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L
         let (t, spring, thrust) = (work.thickness[i], work.spring[i], work.thrust[i]);
         let bolt = outputs[Output::BoltLoad.index()][i];
         let h = outputs[Output::StandOff.index()][i];
-        let before = if ALL { t } else { work.before[i] };
-        let (radial, rate) = (radials[i], rates[i]);
+        let (before, radial, rate) = (work.before[i], radials[i], rates[i]);
         let excess = thrust.mul_add(radial, spring.mul_add(t - h, -bolt));
         let step = excess * reciprocal(thrust.mul_add(-rate, spring));
         let bend = thrust * (rate - work.rate[i]).abs();
         let settled = bend * step * step <= SETTLED * bolt * (h - before).abs();
-        // Drawn up beyond the overlap the load falls: an equilibrium further out may come first.
-        let (lo, hi) = (larger(ends.x1, h + ends.u1), smaller(ends.x2, h + ends.u2));
-        let beyond = (thrust > 0.0) & (work.bears_at[i] - h > larger(hi - lo, 0.0));
         let radial = larger(rate.mul_add(step, radial), 0.0);
         let load = thrust * radial;
 
         let state = work.state[i];
-        let moves = ALL | (state & MOVES != 0);
+        let moves = state & MOVES != 0;
         let next = if settled { state & !MOVES } else { state };
+        let beyond = is_beyond(ends, h, work.bears_at[i], thrust);
         let next = if beyond { (next | HARD) & !MOVES } else { next };
         let next = if moves { next } else { state };
         all |= next;
@@ -249,4 +304,11 @@ fn step<const ALL: bool, L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L
         outputs[clamp][i] = if moves { clamped } else { outputs[clamp][i] };
     }
     all & MOVES != 0
+}
+
+/// Whether the hub is drawn up beyond the overlap, where the load falls: an equilibrium further out may come first.
+#[inline(always)]
+fn is_beyond(ends: Ends, h: f64, bears_at: f64, thrust: f64) -> bool {
+    let (lo, hi) = (larger(ends.x1, h + ends.u1), smaller(ends.x2, h + ends.u2));
+    (thrust > 0.0) & (bears_at - h > larger(hi - lo, 0.0))
 }

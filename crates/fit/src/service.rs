@@ -215,7 +215,7 @@ fn lane<L: ElasticLaw>(
     let friction = block.inputs[Input::Friction.index()][i];
     let tangent = work.tan_mean[i];
     let h = block.outputs[Output::StandOff.index()][i];
-    let assembled = work.flanks.lane(i, cone.ends, cone.half_smoothing);
+    let assembled = work.flanks.lane(i, cone.ends);
     let overlap = assembled.at(h);
     let centre = 0.5 * (overlap.lo + overlap.hi);
     let moved = centre * service.shaft - (centre - h) * service.hub;
