@@ -48,13 +48,30 @@ impl MaskCounts {
     /// When a column is not there.
     #[inline(always)]
     pub fn add(&mut self, masks: &[u32], columns: &[u32]) {
-        for (&mask, &column) in masks.iter().zip(columns) {
-            let start = match self.starts.get(mask as usize) {
-                Some(&start) if start != UNSEEN => start,
-                _ => self.start(mask),
-            };
-            self.counts[start as usize + column as usize] += 1;
+        let mut done = 0;
+        while done < masks.len() {
+            done += self.add_seen(&masks[done..], &columns[done..]);
+            if let Some(&mask) = masks.get(done) {
+                let start = self.start(mask);
+                self.counts[start as usize + columns[done] as usize] += 1;
+                done += 1;
+            }
         }
+    }
+
+    /// Counts masks up to the first whose row must be looked for; returns how many.
+    #[inline(always)]
+    fn add_seen(&mut self, masks: &[u32], columns: &[u32]) -> usize {
+        let (starts, counts) = (&self.starts[..], &mut self.counts[..]);
+        let mut done = 0;
+        for (&mask, &column) in masks.iter().zip(columns) {
+            match starts.get(mask as usize) {
+                Some(&start) if start != UNSEEN => counts[start as usize + column as usize] += 1,
+                _ => break,
+            }
+            done += 1;
+        }
+        done
     }
 
     /// Where the row of a mask starts, made when it is new.

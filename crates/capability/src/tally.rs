@@ -113,9 +113,10 @@ impl Counts {
                 self.empty();
             }
             self.pending += slots.len();
+            let at_work = &mut *self.at_work;
             for &slot in slots {
                 // The slot is below SLOTS by construction; the remainder keeps that visible and costs nothing.
-                self.at_work[slot as usize % ROOM] += 1;
+                at_work[slot as usize % ROOM] += 1;
             }
         }
     }

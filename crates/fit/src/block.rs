@@ -2,11 +2,11 @@
 
 use crate::cone::FlankColumns;
 use crate::criteria::Criteria;
-use crate::gap::Gaps;
 use crate::input::INPUTS;
 use crate::joint::{Joint, Ready};
 use crate::lanes::{Column, LANES};
 use crate::output::{OUTPUTS, Output};
+use crate::picked::Picked;
 use crate::rings::RingLaw;
 use crate::seat::{ConeSeat, Seating};
 use crate::spline::Teeth;
@@ -76,10 +76,8 @@ pub(crate) struct Work {
     pub thrust: Column,
     /// Radial load at the final stand-off: `A` of a cone, `W` of teeth.
     pub radial: Column,
-    /// Rate of the radial load with the stand-off, where the balance was last looked at.
+    /// Rate of the radial load with the stand-off, at `h = t`.
     pub rate: Column,
-    /// Stand-off that [`Work::rate`] belongs to, where a lane takes more than one step from `h = t` (mm).
-    pub before: Column,
     /// Stand-off per load out of balance at `h = t` (mm/N).
     pub give: Column,
     /// What a column is needed for in passing.
@@ -94,8 +92,8 @@ pub(crate) struct Work {
     pub sine: Column,
     /// Cosine of the half-angle of the teeth.
     pub cosine: Column,
-    /// Lanes with a gap left, picked out.
-    pub gaps: Gaps,
+    /// Lanes that need more steps than the block, picked out.
+    pub picked: Picked,
     /// What is known of the lane so far: bits of [`crate::seat`].
     pub state: [u32; LANES],
 }
@@ -123,7 +121,6 @@ impl Block {
                 thrust: zero,
                 radial: zero,
                 rate: zero,
-                before: zero,
                 give: zero,
                 passing: [zero; 2],
                 thickness: zero,
@@ -131,7 +128,7 @@ impl Block {
                 perfect: zero,
                 sine: zero,
                 cosine: zero,
-                gaps: Gaps::new(),
+                picked: Picked::new(),
                 state: [0; LANES],
             },
         })
@@ -146,12 +143,13 @@ impl Block {
     #[inline(always)]
     pub fn solve(&mut self, joint: &Joint, criteria: &Criteria, wanted: Outputs) {
         assert_eq!(self.teeth.count(), joint.teeth(), "teeth of the block");
+        let firm = joint.firm;
         match &joint.ready {
             Ready::Cone(cone) => match cone.law() {
-                RingLaw::Short(law) => self.seat(&ConeSeat { cone, law }, joint, wanted),
-                RingLaw::Middle(law) => self.seat(&ConeSeat { cone, law }, joint, wanted),
-                RingLaw::Long(law) => self.seat(&ConeSeat { cone, law }, joint, wanted),
-                RingLaw::Longest(law) => self.seat(&ConeSeat { cone, law }, joint, wanted),
+                RingLaw::Short(law) => self.seat(&ConeSeat { cone, law, firm }, joint, wanted),
+                RingLaw::Middle(law) => self.seat(&ConeSeat { cone, law, firm }, joint, wanted),
+                RingLaw::Long(law) => self.seat(&ConeSeat { cone, law, firm }, joint, wanted),
+                RingLaw::Longest(law) => self.seat(&ConeSeat { cone, law, firm }, joint, wanted),
             },
             Ready::Spline(spline) => self.seat(spline, joint, wanted),
         }

@@ -1,5 +1,7 @@
 //! The cone: a male cone on the shaft, a female cone in the hub.
 
+use std::f64::consts::TAU;
+
 use crate::input::Input;
 use crate::joint::JointError;
 use crate::lanes::{Column, larger, smaller};
@@ -99,6 +101,19 @@ impl Cone {
     pub fn overhang(&self, stand_off: f64) -> (f64, f64) {
         let Ends { x1, x2, u1, u2 } = self.ends;
         (x1 - (stand_off + u1), stand_off + u2 - x2)
+    }
+
+    /// A bound on how steeply the axial load of the nominal cones can rise with the draw-up (N/mm), up to a draw-up as long as
+    /// the flank: `2 pi tan(alpha + phi) tan(alpha) / K` over the length, and as much again for the ends of the overlap.
+    pub(crate) fn steepest_load(&self, friction: f64) -> f64 {
+        let (start, end) = self.parts.flank;
+        let stiffest = [start, 0.5 * (start + end), end]
+            .map(|x| 1.0 / self.parts.compliance(self.parts.radius(x)))
+            .into_iter()
+            .fold(0.0, f64::max);
+        let tan = self.parts.fall;
+        let thrust = TAU * (tan + friction) / (1.0 - friction * tan);
+        2.0 * thrust * tan * stiffest * (end - start)
     }
 
     /// The same cone with its tangents taken about other half-angles (rad), for a pairing far from nominal.

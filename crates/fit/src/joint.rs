@@ -5,6 +5,7 @@ use crate::cone::{Cone, ConeSizes};
 use crate::input::{INPUTS, Input};
 use crate::missing::{self, Missing};
 use crate::output::Output;
+use crate::seat;
 use crate::spline::{Spline, SplineSizes};
 use crate::tangent::TANGENT_REACH_RAD;
 use crate::warmth::{Growth, Service};
@@ -220,6 +221,8 @@ pub struct Joint {
     sizes: JointSizes,
     pub(crate) ready: Ready,
     missing: u32,
+    /// Whether the spacer is far stiffer than the cones.
+    pub(crate) firm: bool,
 }
 
 impl Joint {
@@ -239,10 +242,15 @@ impl Joint {
             Seat::Spline(spline) => Ready::Spline(Spline::new(spline, &sizes.nominal)?),
         };
         let missing = missing::mask(&sizes);
+        let firm = match &ready {
+            Ready::Cone(cone) => seat::is_firm(&sizes, cone),
+            Ready::Spline(_) => false,
+        };
         Ok(Joint {
             sizes,
             ready,
             missing,
+            firm,
         })
     }
 

@@ -9,21 +9,22 @@
 //! A rigid spacer is the limit `k_c -> infinity`: `h = max(t, h_F)` with `F(h_F) = B`, and `N = B - F(t)`.
 //! Lanes whose spacer is pinched are solved together: the load at `h = t`, and for a spacer that gives one Newton step of
 //! length `s` from there. What is then left of the balance, `r`, comes from the bend of the load over that step: the rate
-//! has changed by `2 r/s`. A second step with the first step's rate, a chord, leaves `2 r/s` times its own length, which
-//! must be a share of 1e-10 of the bolt load; so it is for spacers as stiff as most. Softer ones take Newton steps on. The
-//! load after the last step is that of the tangent. The others (a gap is left, the draw-up is beyond the overlap, Newton
-//! did not settle) are picked out: see [`crate::gap`] and [`crate::search`].
+//! has changed by `2 r/s`. A second step with the first step's rate, a chord, leaves `2 r/s` times its own length; it is
+//! the last where that is a share of 1e-10 of the bolt load. The load after it is that of the tangent. Where the load has a
+//! corner, `r` says too little of the rate; so the chord serves only joints whose spacer is a hundred times as stiff as the
+//! cones can be, where a wrong rate hardly matters. The other lanes (a gap is left, the spacer is soft, the draw-up is
+//! beyond the overlap) are picked out: see [`crate::picked`] and [`crate::search`].
 
 use crate::approach;
 use crate::block::{Block, Outputs};
-use crate::cone::{Cone, Ends, FlankColumns};
-use crate::gap;
+use crate::cone::{Cone, FlankColumns};
 use crate::input::Input;
-use crate::joint::{Joint, Spacer};
-use crate::lanes::{Column, LANES, larger, reciprocal, smaller};
+use crate::joint::{Joint, JointSizes, Spacer};
+use crate::lanes::{Column, LANES, larger, reciprocal};
 use crate::law::{ElasticLaw, Overlaps};
 use crate::loads;
 use crate::output::Output;
+use crate::picked;
 use crate::search;
 
 /// The hub can be pushed onto the seat at all.
@@ -42,11 +43,11 @@ pub(crate) const MOVES: u32 = 16;
 /// The cones carry the bolt load with the faces just met, and more the further the hub is drawn: a gap is left.
 pub(crate) const GAP: u32 = 32;
 
-/// Residual of the balance, as a share of the bolt load, below which Newton has settled.
+/// Residual of the balance, as a share of the bolt load, below which a lane has come to rest.
 const SETTLED: f64 = 1e-10;
 
-/// Newton steps of a block, after which the lanes that still move are searched.
-const STEPS: usize = 4;
+/// Stiffness of the cones over that of the spacer up to which a chord is trusted.
+const FIRM: f64 = 0.01;
 
 /// A kind of seat over a whole block. The inputs are at 20 °C; `work.thickness` and `work.spring` are set before.
 pub(crate) trait Seating {
@@ -66,6 +67,8 @@ pub(crate) trait Seating {
 pub(crate) struct ConeSeat<'a, L> {
     pub cone: &'a Cone,
     pub law: &'a L,
+    /// Whether a chord is trusted: see [`is_firm`].
+    pub firm: bool,
 }
 
 impl<L> ConeSeat<'_, L> {
@@ -96,12 +99,12 @@ impl<L: ElasticLaw> Seating for ConeSeat<'_, L> {
     fn equilibrium(&self, block: &mut Block, search: bool) {
         if block.work.spring[0].is_finite() {
             close::<true, L>(block, self);
-            squeeze(block, self);
+            chord(block, self);
         } else {
             close::<false, L>(block, self);
         }
         if search {
-            gap::solve(block, self);
+            picked::solve(block, self);
             search_hard(block, self);
         }
     }
@@ -180,7 +183,8 @@ fn close<const GIVES: bool, L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_
         let load = if pressed { load } else { 0.0 };
         let rate = if pressed { rate } else { 0.0 };
         let gap = pressed & (load > bolt) & (rate < 0.0);
-        let state = if hard { HARD } else { MOVES };
+        let moves = if GIVES { MOVES } else { 0 };
+        let state = if hard { HARD } else { moves };
         work.state[i] |= if gap { HARD | GAP } else { state };
         work.radial[i] = if pressed { radial } else { 0.0 };
         work.rate[i] = rate;
@@ -197,118 +201,47 @@ fn close<const GIVES: bool, L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_
     }
 }
 
-/// The balance of a spacer that gives, from where the first Newton step led; a lane that does not settle is left to the
-/// search.
+/// The chord after the first Newton step, for every lane of which it is the last; the others are left where they are.
 #[inline(always)]
-fn squeeze<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
-    let mut moving = chord(block, seat);
-    if moving {
-        block.work.before = block.work.thickness;
+fn chord<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
+    if !seat.firm {
+        return;
     }
-    for _ in 0..STEPS {
-        if !moving {
-            return;
-        }
-        moving = step(block, seat);
-    }
-    for state in &mut block.work.state {
-        *state |= if *state & MOVES != 0 { HARD } else { 0 };
-    }
-}
-
-/// The step with the rate at `h = t`, of every lane for which it is the last; whether any is left.
-#[inline(always)]
-fn chord<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) -> bool {
     let ends = seat.cone.ends;
     let (work, outputs) = (&mut block.work, &mut block.outputs);
     let friction = &block.inputs[Input::Friction.index()];
     let overlaps = seat.overlaps(&work.flanks, &outputs[Output::StandOff.index()], friction);
-    let [radials, _] = &mut work.passing;
+    let radials = &mut work.passing[0];
     seat.law.radial_loads(&overlaps, radials);
-    let mut all = 0;
     for i in 0..LANES {
         let (t, thrust) = (work.thickness[i], work.thrust[i]);
         let bolt = outputs[Output::BoltLoad.index()][i];
         let h = outputs[Output::StandOff.index()][i];
         let excess = thrust.mul_add(radials[i], work.spring[i].mul_add(t - h, -bolt));
         let step = excess * work.give[i];
-        // Flanks that begin to bear on the way bend the load from there on only.
-        let bears_at = work.bears_at[i];
-        let start = if bears_at > h {
-            smaller(bears_at, t)
-        } else {
-            t
-        };
-        let settled = 2.0 * excess * step <= SETTLED * bolt * (start - h);
+        let settled = 2.0 * excess * step <= SETTLED * bolt * (t - h);
+        let beyond = picked::is_beyond(ends, h, work.bears_at[i], thrust);
         let state = work.state[i];
-        let state = if settled { state & !MOVES } else { state };
-        let beyond = is_beyond(ends, h, work.bears_at[i], thrust);
-        let state = if beyond {
-            (state | HARD) & !MOVES
+        work.state[i] = if settled & !beyond {
+            state & !MOVES
         } else {
             state
         };
-        all |= state;
-        work.state[i] = state;
         let radial = larger(work.rate[i].mul_add(step, radials[i]), 0.0);
-        work.radial[i] = radial;
         let load = thrust * radial;
+        work.radial[i] = radial;
         outputs[Output::StandOff.index()][i] = if settled { h + step } else { h };
         outputs[Output::SeatLoad.index()][i] = load;
         outputs[Output::ClampLoad.index()][i] = larger(bolt - load, 0.0);
     }
-    all & MOVES != 0
 }
 
-/// One Newton step of every lane that has not come to rest; whether any still moves.
-#[inline(always)]
-fn step<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) -> bool {
-    let ends = seat.cone.ends;
-    let (work, outputs) = (&mut block.work, &mut block.outputs);
-    let friction = &block.inputs[Input::Friction.index()];
-    let overlaps = seat.overlaps(&work.flanks, &outputs[Output::StandOff.index()], friction);
-    let [radials, rates] = &mut work.passing;
-    seat.law.radial_loads_and_rates(&overlaps, radials, rates);
-    let mut all = 0;
-    for i in 0..LANES {
-        let (t, spring, thrust) = (work.thickness[i], work.spring[i], work.thrust[i]);
-        let bolt = outputs[Output::BoltLoad.index()][i];
-        let h = outputs[Output::StandOff.index()][i];
-        let (before, radial, rate) = (work.before[i], radials[i], rates[i]);
-        let excess = thrust.mul_add(radial, spring.mul_add(t - h, -bolt));
-        let step = excess * reciprocal(thrust.mul_add(-rate, spring));
-        let bend = thrust * (rate - work.rate[i]).abs();
-        let settled = bend * step * step <= SETTLED * bolt * (h - before).abs();
-        let radial = larger(rate.mul_add(step, radial), 0.0);
-        let load = thrust * radial;
-
-        let state = work.state[i];
-        let moves = state & MOVES != 0;
-        let next = if settled { state & !MOVES } else { state };
-        let beyond = is_beyond(ends, h, work.bears_at[i], thrust);
-        let next = if beyond { (next | HARD) & !MOVES } else { next };
-        let next = if moves { next } else { state };
-        all |= next;
-        work.state[i] = next;
-        work.radial[i] = if moves { radial } else { work.radial[i] };
-        work.rate[i] = if moves { rate } else { work.rate[i] };
-        work.before[i] = if moves { h } else { before };
-        let (stand_off, seat_load, clamp) = (
-            Output::StandOff.index(),
-            Output::SeatLoad.index(),
-            Output::ClampLoad.index(),
-        );
-        outputs[stand_off][i] = if moves { h + step } else { h };
-        outputs[seat_load][i] = if moves { load } else { outputs[seat_load][i] };
-        let clamped = larger(bolt - load, 0.0);
-        outputs[clamp][i] = if moves { clamped } else { outputs[clamp][i] };
-    }
-    all & MOVES != 0
-}
-
-/// Whether the hub is drawn up beyond the overlap, where the load falls: an equilibrium further out may come first.
-#[inline(always)]
-fn is_beyond(ends: Ends, h: f64, bears_at: f64, thrust: f64) -> bool {
-    let (lo, hi) = (larger(ends.x1, h + ends.u1), smaller(ends.x2, h + ends.u2));
-    (thrust > 0.0) & (bears_at - h > larger(hi - lo, 0.0))
+/// Whether the spacer is so much stiffer than the cones can be that a chord is trusted.
+pub(crate) fn is_firm(sizes: &JointSizes, cone: &Cone) -> bool {
+    let spring = match sizes.spacer {
+        Spacer::Rigid => f64::INFINITY,
+        Spacer::Stiffness(k) => k,
+        Spacer::Ring(ea) => ea / sizes.nominal[Input::Thickness.index()],
+    };
+    cone.steepest_load(sizes.nominal[Input::Friction.index()]) <= FIRM * spring
 }
