@@ -1,4 +1,4 @@
-//! Helpers of the benchmarks: the scenario that they run, the scalar path, the numpy peer, and how times are read.
+//! What the benchmarks share: the scenario that they run, the scalar path, the numpy peer, and how times are read.
 
 use std::path::{Path, PathBuf};
 

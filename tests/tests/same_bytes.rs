@@ -6,7 +6,9 @@ use study::{Instructions, RunOptions};
 /// Enough for a few chunks and a last one that is not full.
 const PAIRINGS: &str = "210_007";
 
-const SCENARIOS: [&str; 7] = [
+const SCENARIOS: [&str; 9] = [
+    "nine-normals",
+    "five-kinds",
     "coupling-supply",
     "pump-impeller",
     "fan-hub-gap-left",

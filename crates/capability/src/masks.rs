@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-/// Limits up to which the start of a set's row is looked up by its mask.
-const DENSE_BITS: usize = 14;
+/// Masks below this have their row's start looked up in a table, which grows as far as it is needed.
+const DENSE: u32 = 1 << 14;
 
 /// Start of the row of a set that was not seen yet.
 const UNSEEN: u32 = u32::MAX;
@@ -30,12 +30,11 @@ impl PartialEq for MaskCounts {
 impl Eq for MaskCounts {}
 
 impl MaskCounts {
-    /// No pairing yet, for `limits` limits and this many columns.
-    pub fn new(limits: usize, columns: usize) -> MaskCounts {
-        let dense = if limits <= DENSE_BITS { 1 << limits } else { 0 };
+    /// No pairing yet, for this many columns.
+    pub fn new(columns: usize) -> MaskCounts {
         MaskCounts {
             columns: columns.max(1),
-            starts: vec![UNSEEN; dense],
+            starts: vec![],
             sparse: BTreeMap::new(),
             masks: vec![],
             counts: vec![],
@@ -44,8 +43,7 @@ impl MaskCounts {
 
     /// Counts the masks of a block, each in the column of its place.
     ///
-    /// # Panics
-    /// When a column is not there.
+    /// A column must be below the number of columns.
     #[inline(always)]
     pub fn add(&mut self, masks: &[u32], columns: &[u32]) {
         let mut done = 0;
@@ -78,9 +76,14 @@ impl MaskCounts {
     #[cold]
     fn start(&mut self, mask: u32) -> u32 {
         let new = self.counts.len() as u32;
-        let start = match self.starts.get_mut(mask as usize) {
-            Some(start) => start,
-            None => self.sparse.entry(mask).or_insert(UNSEEN),
+        let start = if mask < DENSE {
+            let place = mask as usize;
+            if self.starts.len() <= place {
+                self.starts.resize(place + 1, UNSEEN);
+            }
+            &mut self.starts[place]
+        } else {
+            self.sparse.entry(mask).or_insert(UNSEEN)
         };
         if *start == UNSEEN {
             *start = new;
@@ -123,17 +126,16 @@ mod tests {
     use super::*;
 
     #[test]
-    fn few_and_many_limits_count_the_same() {
-        let (masks, columns) = ([0, 1, 5, 5, 0, 4], [0, 1, 2, 2, 1, 0]);
-        let mut counts = [MaskCounts::new(3, 3), MaskCounts::new(20, 3)];
-        for count in &mut counts {
+    fn masks_of_few_and_of_many_limits_count_the_same() {
+        let columns = [0, 1, 2, 2, 1, 0];
+        for high in [1, DENSE, 1 << 30] {
+            let masks = [0, 1, 4 + high, 4 + high, 0, 4];
+            let mut count = MaskCounts::new(3);
             count.add(&masks, &columns);
             let part = count.clone();
             count.merge(&part);
-        }
-        for count in &counts {
             let totals: Vec<_> = count.totals().collect();
-            assert_eq!(totals, [(0, 4), (1, 2), (4, 2), (5, 4)]);
+            assert_eq!(totals, [(0, 4), (1, 2), (4, 2), (4 + high, 4)]);
             let seen: Vec<_> = count.seen().map(|(_, c)| c.to_vec()).collect();
             assert_eq!(seen, [[2, 2, 0], [0, 2, 0], [2, 0, 0], [0, 0, 4]]);
         }
@@ -142,7 +144,7 @@ mod tests {
     #[test]
     fn order_of_merging_does_not_matter() {
         let part = |masks: &[u32]| {
-            let mut counts = MaskCounts::new(4, 1);
+            let mut counts = MaskCounts::new(1);
             counts.add(masks, &vec![0; masks.len()]);
             counts
         };

@@ -61,14 +61,16 @@ fn add_some_powers<const MISSING: bool>(
             add(group, &[0; LANES]);
         }
     }
-    for (j, &value) in rest.iter().enumerate() {
-        let lane = values.len() - rest.len() + j;
-        let gone = u32::from(MISSING && missing.lanes[lane] >> missing.bit & 1 == 1);
-        let d = if gone == 1 { 0.0 } else { value - shift };
-        absent[j] += gone;
-        for (power, sum) in sums.iter_mut().enumerate() {
-            sum[j] += [d, d * d, d * d * d, d * d * d * d][power];
+    if !rest.is_empty() {
+        // Lanes that are not there lie at the shift and so add nothing.
+        let (mut group, mut gone) = ([shift; LANES], [0; LANES]);
+        group[..rest.len()].copy_from_slice(rest);
+        if MISSING {
+            for (j, gone) in gone[..rest.len()].iter_mut().enumerate() {
+                *gone = missing.lanes[LANES * groups.len() + j] >> missing.bit & 1;
+            }
         }
+        add(&group, &gone);
     }
     powers.count += values.len() as u64 - u64::from(absent.iter().sum::<u32>());
     for (sum, lanes) in powers.sums.iter_mut().zip(&sums) {

@@ -6,9 +6,13 @@ use crate::input::Input;
 use crate::joint::JointError;
 use crate::lanes::{Column, larger, smaller};
 use crate::law::{Overlap, Rates};
-use crate::rings::{LAW_ERROR, RingLaw, RingParts};
+use crate::rings::{RingLaw, RingParts};
 use crate::tangent::Tangent;
 use crate::warmth::Growth;
+
+/// Errors of the longest ring law, as a multiple of what is allowed of it, beyond which a joint is refused: 1e-7 of a load,
+/// 5e-7 of a stress.
+const COARSEST: f64 = 25.0;
 
 /// The sizes of a cone joint that do not differ from pairing to pairing, at 20 °C.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -61,10 +65,9 @@ impl Cone {
     ) -> Result<Cone, JointError> {
         let parts = ring_parts(sizes, nominal, growth);
         check(sizes, nominal, &parts)?;
-        let (law, error) = RingLaw::new(&parts);
-        if error > 100.0 {
-            let error = error * LAW_ERROR;
-            return Err(JointError::LawTooCoarse { error });
+        let (law, share) = RingLaw::new(&parts);
+        if share > COARSEST {
+            return Err(JointError::LawTooCoarse { share });
         }
         let grown = |(large, small): (f64, f64), by: f64| (large * by, small * by);
         let ((x1, x2), (u1, u2)) = (

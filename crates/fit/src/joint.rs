@@ -149,11 +149,11 @@ pub enum JointError {
     },
     /// The walls get so thin along the flank that the ring law cannot be followed to its accuracy.
     #[error(
-        "a wall is too thin at an end of the flank: the ring law could only be followed to {error:e}"
+        "a wall is too thin at an end of the flank: the ring law would be {share:.0} times as wrong as is allowed"
     )]
     LawTooCoarse {
-        /// Relative error reached.
-        error: f64,
+        /// Error of the law as a multiple of what is allowed: 4e-9 of a load, 2e-8 of a pressure or stress.
+        share: f64,
     },
     /// A number of teeth that is not handled.
     #[error("a spline has 4 to 120 teeth, found {teeth}")]
@@ -293,6 +293,17 @@ impl Joint {
     /// Outputs that no pairing of this joint has, one bit each.
     pub(crate) fn missing_mask(&self) -> u32 {
         self.missing
+    }
+
+    /// The same joint for half-angles up to [`TANGENT_REACH_RAD`] from nominal, whatever the processes give.
+    pub fn of_widest_reach(&self) -> Joint {
+        let mut joint = self.clone();
+        joint.sizes.angle_reach = TANGENT_REACH_RAD;
+        let nominal = |input: Input| joint.sizes.nominal[input.index()];
+        joint.about_angles(
+            nominal(Input::MaleHalfAngle),
+            nominal(Input::FemaleHalfAngle),
+        )
     }
 
     /// The same joint with its tangents taken about the angles of a pairing far from nominal (rad).

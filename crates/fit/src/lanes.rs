@@ -118,7 +118,7 @@ pub fn smaller(a: f64, b: f64) -> f64 {
     if a < b { a } else { b }
 }
 
-/// `1 / x` for `x` that is neither 0 nor infinite, to the last digit or the one before.
+/// `1 / x` for a normal float `x` whose reciprocal is one too, to the last digit or the one before.
 ///
 /// A guess from the bits, right to an eighth, and three steps that take its error to the third, ninth and eighteenth power.
 /// Where a loop has little else to do, a vector unit takes a third of the time of its own division.

@@ -8,7 +8,7 @@
 //! | page | mechanism |
 //! |---|---|
 //! | [`approach`] | first touch of two cones |
-//! | [`seat`], [`search`] | balance of bolt, seat and spacer |
+//! | [`seat`], [`picked`], [`search`] | balance of bolt, seat and spacer |
 //! | [`rings`], [`trust`] | the elastic law of a cone, and how far it may be trusted |
 //! | [`spline`], [`spline::flanks`] | tapered teeth |
 //! | [`loads`] | gap, closing torque, contact and blue share |
@@ -17,7 +17,7 @@
 //! | [`bolt`], [`fastener`] | torque, load, utilisation and stiffness of the bolt |
 //! | [`settling`] | what flattens after tightening |
 //! | [`service`] | other temperatures in service |
-//! | [`judge`] | the verdict |
+//! | [`judge`] | the limits that are broken |
 //!
 //! Units inside: mm, N, MPa, rad, N·mm. Axial positions on the shaft count from the shoulder toward the free
 //! end, in the hub from its clamping face.

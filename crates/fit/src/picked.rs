@@ -105,6 +105,7 @@ fn pick(block: &mut Block) -> usize {
         picked.lanes[count] = i as u16;
         count += usize::from(work.state[i] & (GAP | MOVES) != 0);
     }
+    picked.moves = [0; LANES];
     for place in 0..count {
         let i = usize::from(picked.lanes[place]) % LANES;
         let bolt = outputs[Output::BoltLoad.index()][i];

@@ -127,7 +127,7 @@ impl<const C: usize, const S: usize, const N: usize> Rings<C, S, N> {
         x - self.middle
     }
 
-    /// Whether the polynomials are cubics.
+    /// Whether the load's polynomial is a cubic, and that of pressure and stress little more.
     const CUBIC: bool = C == 4;
 
     /// Integrals of `W d` and of `W` over a patch, `W` a cubic.
@@ -178,7 +178,7 @@ impl<const C: usize, const S: usize, const N: usize> Rings<C, S, N> {
     #[inline(always)]
     fn largest(&self, overlap: &Overlap, g: &Poly<S>) -> f64 {
         if Self::CUBIC {
-            self.largest_of_cubic(overlap, g)
+            self.largest_of_gentle(overlap, g)
         } else {
             self.largest_of_any(overlap, g)
         }
@@ -189,7 +189,7 @@ impl<const C: usize, const S: usize, const N: usize> Rings<C, S, N> {
     /// `f1 = D g1 - k g0`, `f2 = D g2 - k g1`, `f3 = D g3 - k g2`; `n = -f1/(2 f2)` is Newton's step to where the slope is 0,
     /// `n (1 - 3/2 n f3/f2)` the one of third order.
     #[inline(always)]
-    fn largest_of_cubic(&self, overlap: &Overlap, g: &Poly<S>) -> f64 {
+    fn largest_of_gentle(&self, overlap: &Overlap, g: &Poly<S>) -> f64 {
         let (start, end) = overlap.patch();
         let (centre, half) = (0.5 * (start + end), 0.5 * (end - start));
         let g = g.about(self.place(centre));
@@ -386,5 +386,28 @@ mod tests {
         let (x, w) = gauss_legendre::<4>();
         assert!((x[3] - 0.861_136_311_594_052_6).abs() < 1e-15);
         assert!((w[3] - 0.347_854_845_137_453_85).abs() < 1e-15);
+    }
+
+    #[test]
+    fn longer_laws_follow_thinner_walls_until_none_can() {
+        let law = |outside_radius: f64, fall: f64| {
+            RingLaw::new(&RingParts {
+                outside_radius,
+                bore_radius: 0.0,
+                hub_modulus: 210e3,
+                hub_poisson: 0.3,
+                shaft_modulus: 210e3,
+                shaft_poisson: 0.3,
+                flank: (0.0, 30.0),
+                large_radius: 15.0,
+                fall,
+            })
+        };
+        assert!(matches!(law(27.0, 0.025), (RingLaw::Short(_), share) if share <= 1.0));
+        assert!(matches!(law(16.0, 0.05), (RingLaw::Middle(_), share) if share <= 1.0));
+        assert!(matches!(law(16.0, 0.125), (RingLaw::Long(_), share) if share <= 1.0));
+        assert!(matches!(law(15.001, 0.125), (RingLaw::Longest(_), share) if share <= 1.0));
+        // A wall of a hundredth of a millimetre at one end, nearly 12 mm at the other.
+        assert!(law(15.01, 0.4).1 > 25.0);
     }
 }

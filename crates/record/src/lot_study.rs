@@ -14,6 +14,9 @@ pub struct LotStudy {
     pub schema_version: u32,
     /// Version of the program that wrote it.
     pub program_version: String,
+    /// Version of the random streams behind every doubt without a closed form; 0 in studies older than this field.
+    #[serde(default)]
+    pub stream_version: u32,
     /// What the reader calls the study; the name of the file when nothing is stated.
     pub title: String,
     /// What the file holds.

@@ -1,4 +1,5 @@
-//! No two draws share a word, and a draw depends on nothing but its own seed, point, characteristic, attempt and pairing.
+//! No two pairs of draws share a word (a word gives the draws of two pairings, from bits of their own), and a draw depends on nothing but its own seed, point,
+//! characteristic, attempt and pairing.
 
 use sampling::{
     BLOCK, Characteristic, GateCounts, Order, Part, Process, Scratch, Stream, StreamId,
@@ -39,7 +40,7 @@ fn ids(seed: u64) -> impl Iterator<Item = StreamId<'static>> {
     })
 }
 
-/// All words of these draws, block by block as a run draws them.
+/// All words of these draws, as many as pairings: twice as many as a run takes.
 fn words(ids: impl Iterator<Item = StreamId<'static>>) -> Vec<u64> {
     let mut words = Vec::new();
     let mut column = [0; BLOCK];

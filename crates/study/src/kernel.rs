@@ -18,6 +18,11 @@ pub const CHUNK: u64 = CHUNK_BLOCKS * BLOCK as u64;
 /// Bins of draw-up in the table by verdict.
 pub const DRAW_UP_BINS: usize = 128;
 
+const _: () = assert!(
+    tally::BINS.is_multiple_of(DRAW_UP_BINS),
+    "bins of draw-up are groups of bins"
+);
+
 /// Everything that a thread counts over all its chunks: integers, which may be added in any order.
 #[derive(Debug, Clone)]
 pub struct Counted {
@@ -34,7 +39,7 @@ impl Counted {
     pub fn new(plan: &Plan) -> Counted {
         Counted {
             totals: vec![Totals::default(); plan.outputs.len()],
-            masks: MaskCounts::new(plan.criteria.names().len(), DRAW_UP_BINS + 1),
+            masks: MaskCounts::new(DRAW_UP_BINS + 1),
             gates: vec![GateCounts::default(); plan.parts.len()],
         }
     }

@@ -13,6 +13,7 @@ use sampling::{BLOCK, Column, Order, Part};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::dispatch::{self, Instructions};
+use crate::kernel::CHUNK;
 use crate::plan::Plan;
 use crate::run::Stopped;
 use crate::supply::Supply;
@@ -41,7 +42,7 @@ pub struct PointCounts {
 impl PointCounts {
     fn new(plan: &Plan) -> PointCounts {
         PointCounts {
-            masks: MaskCounts::new(plan.criteria.names().len(), LANE_COLUMNS),
+            masks: MaskCounts::new(LANE_COLUMNS),
             powers: vec![Powers::default(); plan.outputs.len()],
         }
     }
@@ -129,7 +130,7 @@ impl Points {
     /// Runs `pairings` pairings of every point. The result is the same for any number of threads.
     ///
     /// # Errors
-    /// [`Stopped::Interrupted`].
+    /// [`Stopped::Interrupted`], [`Stopped::NotFinite`].
     pub fn run(
         &self,
         pairings: u64,
@@ -152,8 +153,9 @@ impl Points {
             if stop.load(Ordering::Relaxed) {
                 return Err(Stopped::Interrupted);
             }
-            for task in &done {
-                for (sum, part) in folded.iter_mut().zip(task) {
+            for (number, task) in (first..).zip(&done) {
+                for ((sum, part), plan) in folded.iter_mut().zip(task).zip(&self.plans) {
+                    finite(plan, part, number, pairings)?;
                     sum.fold(part);
                 }
             }
@@ -228,6 +230,20 @@ impl Renewed {
     }
 }
 
+/// Refuses a task in which an output came out as no number.
+fn finite(plan: &Plan, task: &PointCounts, number: u64, pairings: u64) -> Result<(), Stopped> {
+    let place = task.powers.iter().position(|p| !p.sums[3].is_finite());
+    place.map_or(Ok(()), |place| {
+        let first = number * TASK;
+        Err(Stopped::NotFinite {
+            chunk: first / CHUNK,
+            first,
+            last: (first + TASK).min(pairings) - 1,
+            output: plan.outputs[place].key(),
+        })
+    })
+}
+
 /// Whether two plans can share their draws.
 fn shares(a: &Plan, b: &Plan) -> bool {
     let drawn = |part: &Part| -> Vec<(usize, String)> {
@@ -287,6 +303,12 @@ pub(crate) fn make(plan: &Plan, renewed: &Renewed, number: u64, room: &mut Room)
         }
     }
     for &part in &renewed.whole {
+        // Drawing leaves constants alone; another point may have had another one, or none.
+        for c in plan.parts[part].characteristics() {
+            if c.process.is_constant() {
+                block.inputs[c.column] = [c.process.mean(); BLOCK];
+            }
+        }
         plan.draw_part(part, number, BLOCK, supply, block);
     }
     plan.draw_teeth(number, block);

@@ -62,6 +62,12 @@ impl Until {
     pub(crate) fn warning(&self, rejects: u64, pairings: u64) -> Option<String> {
         let last = self.look(rejects, pairings);
         let stated = &self.stated;
+        if pairings < FIRST_LOOK * CHUNK {
+            return Some(format!(
+                "The run was to end by the rule \"{stated}\", which is first looked at after {} pairings: with fewer allowed it changed nothing.",
+                FIRST_LOOK * CHUNK
+            ));
+        }
         if last.is_met() {
             return None;
         }
@@ -237,6 +243,8 @@ mod tests {
     #[test]
     fn a_rule_that_is_not_met_says_so() {
         let relative = until(HalfWidth::OfRejectRate(0.05));
+        let never = relative.warning(900_000, (1 << 20) - 1).expect("no look");
+        assert!(never.contains("first looked at after 1048576"), "{never}");
         let none = relative.warning(0, 1 << 20).expect("cannot be met");
         assert!(none.contains("No joint was rejected"), "{none}");
         let wide = relative.warning(10, 1 << 20).expect("too wide");

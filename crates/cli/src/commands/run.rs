@@ -4,6 +4,7 @@ use std::ffi::OsString;
 use std::time::{Duration, Instant};
 
 use study::record::{Override, Record};
+use study::scenario::DEFAULT_MOST_PAIRINGS;
 use study::{Loaded, RunOptions};
 
 use super::{destination, overrides, say_kept, stopped, undrawn};
@@ -53,6 +54,9 @@ fn write(folder: Folder, record: &Record, words: &[OsString]) -> Result<(), Fail
     Ok(())
 }
 
+/// Path of the number of pairings in a scenario.
+const PAIRINGS: &str = "run.pairings";
+
 /// What `--set` changes, then what the options of their own change.
 fn all_overrides(arguments: &Run) -> Vec<Override> {
     let mut all = overrides(&arguments.set);
@@ -62,8 +66,12 @@ fn all_overrides(arguments: &Run) -> Vec<Override> {
             value,
         });
     };
-    if let Some(pairings) = arguments.pairings {
-        push("run.pairings", pairings.0.to_string());
+    let most = arguments.pairings.map(|pairings| pairings.0);
+    // A rule of the command line is there to end the run: a number in the file was meant for a run without it.
+    let left_open =
+        arguments.until.is_some() && !arguments.set.iter().any(|set| set.0.path == PAIRINGS);
+    if let Some(most) = most.or(left_open.then_some(DEFAULT_MOST_PAIRINGS)) {
+        push(PAIRINGS, most.to_string());
     }
     if let Some(until) = &arguments.until {
         push("run.until", until.stated.clone());
@@ -151,6 +159,23 @@ mod tests {
             ("run.target_yield", "99.5 %"),
         ];
         assert_eq!(all, expected.map(|(p, v)| (p.to_owned(), v.to_owned())));
+    }
+
+    #[test]
+    fn a_rule_alone_leaves_room_to_end_the_run() {
+        let most = |line: &[&str]| {
+            let rule = ["seatyield", "run", "a.toml", "--until", "half-width 50 ppm"];
+            let arguments = Arguments::try_parse_from(rule.iter().chain(line)).unwrap();
+            let Command::Run(run) = arguments.command else {
+                panic!("not run")
+            };
+            let all = all_overrides(&run).into_iter();
+            let stated = all.filter(|o| o.path == PAIRINGS).map(|o| o.value);
+            stated.collect::<Vec<_>>()
+        };
+        assert_eq!(most(&[]), ["1000000000"]);
+        assert_eq!(most(&["--pairings", "2e6"]), ["2000000"]);
+        assert_eq!(most(&["--set", "run.pairings=3e6"]), ["3e6"]);
     }
 
     #[test]

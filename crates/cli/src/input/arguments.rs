@@ -72,7 +72,8 @@ pub struct Run {
     #[arg(long, value_name = "N", allow_negative_numbers = true)]
     pub pairings: Option<Pairings>,
     /// End the run as soon as the interval of the reject rate is this narrow: "half-width 50 ppm", "half-width 0.02 %",
-    /// or "half-width 5 % of the reject rate"; --pairings is then the most that is run
+    /// or "half-width 5 % of the reject rate"; --pairings is then the most that is run,
+    /// 1e9 if it is not given
     #[arg(long, value_name = "RULE", allow_hyphen_values = true)]
     pub until: Option<Until>,
     /// Seed of the random stream

@@ -18,7 +18,11 @@ pub fn lines(record: &Record) -> String {
             "Stopped after {done} pairings: {reached} (asked for: {stated}, with at most {most} pairings)"
         )
     } else {
-        let met = if until.met { "met" } else { "not met" };
+        let met = match until.met {
+            _ if record.pairings < until.first_look => "not looked at",
+            true => "met",
+            false => "not met",
+        };
         format!("Ran the most pairings, {most}: {reached} (asked for: {stated}, {met})")
     })
 }

@@ -12,12 +12,22 @@ const MEASURED: &str = "Looking often and stopping at a good moment changes what
     standard error on average where a run ends with a handful of rejects, by 0.1 with about twenty, by 0.02 and less with a thousand: too low under a \
     rule in ppm or per cent of the pairings, too high under a part of the reject rate.";
 
+/// Confidence of the intervals that were measured.
+const MEASURED_AT: f64 = 0.95;
+
 /// The lines of the section on intervals; none for a run without a rule.
 pub fn lines(record: &Record) -> Vec<String> {
     let Some(until) = &record.until else {
         return Vec::new();
     };
-    vec![rule(record, until), MEASURED.to_owned()]
+    let mut lines = vec![rule(record, until), MEASURED.to_owned()];
+    if record.confidence != MEASURED_AT {
+        lines.push(format!(
+            "Intervals of {}, as in this report, were not measured.",
+            figure::confidence(record.confidence)
+        ));
+    }
+    lines
 }
 
 /// Rule, pairings, looks.
@@ -26,13 +36,16 @@ fn rule(record: &Record, until: &Until) -> String {
     let most = figure::pairings(until.most_pairings);
     let done = figure::pairings(record.pairings);
     let end = match (record.pairings < until.most_pairings, until.met) {
+        _ if record.pairings < until.first_look => {
+            format!("It was not looked at: {most} were allowed, fewer than before the first look")
+        }
         (true, _) => format!("It ended after {done}, of {most} at most"),
         (false, true) => format!("That was met only with the most allowed, {most}"),
         (false, false) => format!("That was not met with the most allowed, {most}"),
     };
     format!(
         "The run was to end by the rule \"{stated}\". Half-width means half the width of the {} interval of the reject rate, all rejects together. {end}; {}. \
-         The interval was looked at after every {}, for the first time after {}, in the order of the pairings.",
+         The interval is looked at after every {}, for the first time after {}, in the order of the pairings.",
         figure::confidence(record.confidence),
         reached(record, until),
         figure::pairings(until.look_every),
@@ -97,8 +110,15 @@ mod tests {
         ] {
             assert!(said.contains(part), "{part}: {said}");
         }
-        let met = lines(&record(HalfWidth::Absolute(5e-5), 1_000_000)).join(" ");
+        let never = lines(&record(HalfWidth::Absolute(5e-5), 1_000_000)).join(" ");
+        assert!(never.contains("It was not looked at"), "{never}");
+        let mut all = record(HalfWidth::Absolute(5e-5), 2_000_000);
+        all.pairings = 2_000_000;
+        all.confidence = 0.9;
+        all.until.as_mut().expect("a rule").met = true;
+        let met = lines(&all).join(" ");
         assert!(met.contains("met only with the most allowed"), "{met}");
+        assert!(met.contains("Intervals of 90"), "{met}");
         assert!(lines(&fixture::impeller()).is_empty());
     }
 

@@ -111,6 +111,7 @@ impl Measured {
             .collect();
         LotStudy {
             schema_version: record::SCHEMA_VERSION,
+            stream_version: sampling::STREAM_VERSION,
             program_version: env!("CARGO_PKG_VERSION").to_owned(),
             title: self.title(),
             file: self.file(),

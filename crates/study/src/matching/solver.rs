@@ -25,7 +25,9 @@ pub struct Solver {
 
 impl Solver {
     /// A solver on the widest vector unit; the choice changes no bit.
-    pub fn new(plan: Plan) -> Solver {
+    pub fn new(mut plan: Plan) -> Solver {
+        // Measured parts lie where they lie, not where the processes would put them.
+        plan.joint = plan.joint.of_widest_reach();
         Solver {
             plan,
             instructions: Instructions::best(),

@@ -42,36 +42,58 @@ fn points(name: &str) -> Vec<Plan> {
 fn a_point_counts_what_a_run_of_its_own_counts() {
     // Plain parts; inspected, correlated and slow ones; teeth with errors.
     for name in ["nine-normals", "coupling-supply", "winch-drum-spline"] {
-        let pairings = TASK + 1_000;
-        let points = Points::new(points(name)).expect("points of one joint");
-        let stop = AtomicBool::new(false);
-        let shared = points
-            .run(pairings, Instructions::best(), &pool(2), &stop)
-            .expect("runs");
-        for (plan, got) in points.plans().iter().zip(&shared) {
-            let mut plan = plan.clone();
-            plan.pairings = pairings;
-            let alone = simulate(&plan, Instructions::best(), &pool(1), &|_| {}, &stop);
-            let alone = alone.expect("runs");
-            let sets: Vec<_> = alone.counted.masks.totals().collect();
-            assert_eq!(got.masks.totals().collect::<Vec<_>>(), sets, "{name}");
-            let shifts = Points::shifts(&plan);
-            for (i, output) in plan.outputs.iter().enumerate() {
-                let (totals, frame) = (&alone.counted.totals[i], &alone.frames[i]);
-                let Powers { count, sums } = got.powers[i];
-                assert_eq!(count, totals.present(), "{name}: {}", output.key());
-                let mean = shifts[i] + sums[0] / count as f64;
-                let expected = frame.shift + alone.sums[i].powers()[0] / count as f64;
-                assert!(
-                    (mean - expected).abs() <= 1e-12 * (mean.abs() + expected.abs()),
-                    "{name}: mean of {}: {mean} for {expected}",
-                    output.key()
-                );
-            }
-        }
+        let shared = as_alone(name, points(name));
         assert_eq!(shared[0], shared[4], "{name}: a point that is as it was");
         assert_ne!(shared[0].masks, shared[3].masks, "{name}: another limit");
     }
+}
+
+/// A characteristic that is constant at one point and another constant, or none, at the next.
+#[test]
+fn constants_of_every_kind_of_part_are_those_of_the_point() {
+    let other = &[("shaft.gauge_plane", "\"4.05 mm\"")][..];
+    let same = &[("shaft.gauge_plane", "\"4 mm\"")][..];
+    // As the files have it.
+    let varies = &[][..];
+    for name in ["nine-normals", "coupling-supply"] {
+        for pair in [[same, other], [varies, other], [other, varies]] {
+            let plans = pair.iter().map(|changes| plan(name, changes)).collect();
+            let shared = as_alone(name, plans);
+            assert_ne!(shared[0].masks, shared[1].masks, "{name}: {pair:?}");
+        }
+    }
+}
+
+/// Runs the points, and each by itself: the counts are the same, the means to rounding.
+fn as_alone(name: &str, plans: Vec<Plan>) -> Vec<PointCounts> {
+    let pairings = TASK + 1_000;
+    let points = Points::new(plans).expect("points of one joint");
+    let stop = AtomicBool::new(false);
+    let shared = points
+        .run(pairings, Instructions::best(), &pool(2), &stop)
+        .expect("runs");
+    for (plan, got) in points.plans().iter().zip(&shared) {
+        let mut plan = plan.clone();
+        plan.pairings = pairings;
+        let alone = simulate(&plan, Instructions::best(), &pool(1), &|_| {}, &stop);
+        let alone = alone.expect("runs");
+        let sets: Vec<_> = alone.counted.masks.totals().collect();
+        assert_eq!(got.masks.totals().collect::<Vec<_>>(), sets, "{name}");
+        let shifts = Points::shifts(&plan);
+        for (i, output) in plan.outputs.iter().enumerate() {
+            let (totals, frame) = (&alone.counted.totals[i], &alone.frames[i]);
+            let Powers { count, sums } = got.powers[i];
+            assert_eq!(count, totals.present(), "{name}: {}", output.key());
+            let mean = shifts[i] + sums[0] / count as f64;
+            let expected = frame.shift + alone.sums[i].powers()[0] / count as f64;
+            assert!(
+                (mean - expected).abs() <= 1e-12 * (mean.abs() + expected.abs()),
+                "{name}: mean of {}: {mean} for {expected}",
+                output.key()
+            );
+        }
+    }
+    shared
 }
 
 #[test]

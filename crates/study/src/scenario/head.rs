@@ -10,7 +10,9 @@ use crate::scenario::document::{Spot, Value};
 use crate::scenario::quantity::Measure;
 use crate::scenario::until;
 use crate::scenario::walk::{Section, Walk, nearest};
-use crate::scenario::{DEFAULT_CONFIDENCE, DEFAULT_PAIRINGS, DEFAULT_SEED, Run, Subject};
+use crate::scenario::{
+    DEFAULT_CONFIDENCE, DEFAULT_MOST_PAIRINGS, DEFAULT_PAIRINGS, DEFAULT_SEED, Run, Subject,
+};
 use crate::until::Until;
 
 /// The newest format of a scenario that is read.
@@ -171,9 +173,6 @@ pub(crate) fn run(head: &Section<'_, '_>) -> Option<Run> {
     }
     let section = head.section("run")?;
     let before = section.walk.count();
-    if let Some(pairings) = section.count("pairings", 1, MOST_PAIRINGS) {
-        run.pairings = pairings;
-    }
     if let Some(seed) = section.count("seed", 0, u64::MAX) {
         run.seed = seed;
     }
@@ -185,6 +184,11 @@ pub(crate) fn run(head: &Section<'_, '_>) -> Option<Run> {
         stated,
         confidence: run.confidence,
     });
+    if let Some(pairings) = section.count("pairings", 1, MOST_PAIRINGS) {
+        run.pairings = pairings;
+    } else if run.until.is_some() {
+        run.pairings = DEFAULT_MOST_PAIRINGS;
+    }
     run.target_yield = share(&section, "target_yield", 0.0, 1.0);
     if let Some(outputs) = outputs(&section) {
         run.outputs = outputs;

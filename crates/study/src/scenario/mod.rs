@@ -65,6 +65,9 @@ use crate::until::Until;
 /// Pairings where none are stated.
 pub const DEFAULT_PAIRINGS: u64 = 1_000_000;
 
+/// Most pairings of a run that a rule may end, when they are not stated.
+pub const DEFAULT_MOST_PAIRINGS: u64 = 1_000_000_000;
+
 /// Seed where none is stated.
 pub const DEFAULT_SEED: u64 = 1;
 

@@ -19,6 +19,9 @@ const OF_WHAT: &str = "of the reject rate";
 /// Widest half-width: that of an interval that says nothing at all.
 const WIDEST: f64 = 0.5;
 
+/// Narrowest half-widths, of the pairings and relative to the reject rate: less than 2^53 pairings can give.
+const NARROWEST: [f64; 2] = [1e-15, 1e-8];
+
 /// Why a text is no rule.
 #[derive(Debug)]
 pub(crate) struct Refused {
@@ -80,8 +83,12 @@ pub(crate) fn parse(text: &str) -> Result<(HalfWidth, String), Refused> {
     };
     let number = plain_number(text, number)?;
     let share = number / over;
-    if !(share > 0.0 && share <= WIDEST) {
-        return Err(out_of_range(&format!("{number} {unit}"), relative, share));
+    if !(share >= NARROWEST[usize::from(relative)] && share <= WIDEST) {
+        return Err(out_of_range(
+            &format!("{} {unit}", short(number)),
+            relative,
+            share,
+        ));
     }
     Ok(match relative {
         true => (
@@ -132,16 +139,31 @@ fn plain_number(text: &str, number: &str) -> Result<f64, Refused> {
     Err(refused(&id::NUMBER, text, hint))
 }
 
+/// A number without rows of zeros.
+fn short(number: f64) -> String {
+    if number != 0.0 && number.abs() < 1e-6 {
+        format!("{number:e}")
+    } else {
+        number.to_string()
+    }
+}
+
 fn out_of_range(stated: &str, relative: bool, share: f64) -> Refused {
-    let hint = match (share > 0.0, relative) {
+    let hint = match (share > WIDEST, relative) {
         (true, false) => "no interval of a share is wider than 50 % to either side",
         (true, true) => "a reject rate known no better than that is hardly known",
+        (false, _) if share > 0.0 => {
+            "2^53 pairings, the most that can be asked for, leave more than that"
+        }
         (false, _) => "no number of pairings leaves an interval without width",
     };
     Refused {
         id: &id::RANGE,
         found: format!("a half-width of {stated}"),
-        expected: "a half-width above 0 and at most 50 %".to_owned(),
+        expected: match relative {
+            true => "a half-width from 1e-6 to 50 % of the reject rate".to_owned(),
+            false => "a half-width from 1e-9 ppm to 50 %".to_owned(),
+        },
         hint: hint.to_owned(),
     }
 }
@@ -215,6 +237,9 @@ mod tests {
             ("half-width 50.1 %", &id::RANGE),
             ("half-width 60 % of the reject rate", &id::RANGE),
             ("half-width 0 % of the reject rate", &id::RANGE),
+            ("half-width 1e-10 ppm", &id::RANGE),
+            ("half-width 1e-300 %", &id::RANGE),
+            ("half-width 1e-7 % of the reject rate", &id::RANGE),
         ] {
             let no = parse(text).expect_err(text);
             assert_eq!(no.id.name, id.name, "{text}");
