@@ -147,9 +147,6 @@ impl Shape for Beta {
     fn support(&self) -> (f64, f64) {
         (self.low, self.high)
     }
-    fn has_closed_map(&self) -> bool {
-        false
-    }
 }
 
 /// Power of the distance from the lower end.

@@ -135,9 +135,6 @@ impl Shape for FoldedNormal {
     fn support(&self) -> (f64, f64) {
         (self.origin, f64::INFINITY)
     }
-    fn has_closed_map(&self) -> bool {
-        false
-    }
 }
 
 /// Standard deviation before the sign is dropped.

@@ -111,9 +111,6 @@ impl Shape for Gamma {
     fn support(&self) -> (f64, f64) {
         (self.origin, f64::INFINITY)
     }
-    fn has_closed_map(&self) -> bool {
-        false
-    }
 }
 
 /// The gamma distribution of largest likelihood, its origin by [`origin_or_zero`].

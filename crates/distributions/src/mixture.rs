@@ -160,9 +160,6 @@ impl Shape for Mixture {
         let high = -self.least(|_, shape| -shape.support().1);
         (low, high)
     }
-    fn has_closed_map(&self) -> bool {
-        false
-    }
     fn from_score(&self, z: f64) -> f64 {
         if z <= 0.0 {
             self.lower(normal::below(z))

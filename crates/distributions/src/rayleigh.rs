@@ -60,9 +60,6 @@ impl Shape for Rayleigh {
     fn support(&self) -> (f64, f64) {
         (self.origin, f64::INFINITY)
     }
-    fn has_closed_map(&self) -> bool {
-        false
-    }
 }
 
 /// The Rayleigh distribution of largest likelihood with its origin at zero: `2 scale^2` is the mean of the squares.

@@ -38,10 +38,9 @@ pub trait Shape: Debug + Send + Sync {
         None
     }
 
-    /// Whether [`Shape::from_score`] is a closed form, fast enough to be called for every part drawn; otherwise a
-    /// table stands in for it.
-    fn has_closed_map(&self) -> bool {
-        true
+    /// The score at which [`Shape::from_score`] has a bend, in its slope or in the change of it; `None` where it is smooth.
+    fn bend(&self) -> Option<f64> {
+        None
     }
 
     /// The value of a standard-normal score: the monotone map `quantile(Phi(z))`, taken from the near tail.

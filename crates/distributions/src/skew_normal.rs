@@ -206,9 +206,6 @@ impl Shape for SkewNormal {
     fn support(&self) -> (f64, f64) {
         (f64::NEG_INFINITY, f64::INFINITY)
     }
-    fn has_closed_map(&self) -> bool {
-        false
-    }
 }
 
 /// How much longer one tail is than the other.

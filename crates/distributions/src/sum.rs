@@ -242,11 +242,10 @@ impl Shape for Sum {
             _ => None,
         }
     }
-    fn has_closed_map(&self) -> bool {
+    fn bend(&self) -> Option<f64> {
         match self.law {
-            Law::Still => self.within.has_closed_map(),
-            Law::Closed(Blur::Normal(_)) => true,
-            _ => false,
+            Law::Still => self.within.bend(),
+            _ => None,
         }
     }
     fn from_score(&self, z: f64) -> f64 {

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crate::kind::{ByParameters, HIGH, Kind, LOW, MODE};
+use crate::normal;
 use crate::shape::{Shape, ShapeError, check_finite, check_range};
 
 /// Triangular density over `[low, high]` with its peak at `mode`; the mode may lie at an end.
@@ -94,6 +95,11 @@ impl Shape for Triangular {
     }
     fn support(&self) -> (f64, f64) {
         (self.low, self.high)
+    }
+    /// At the mode, where the density has its corner.
+    fn bend(&self) -> Option<f64> {
+        let inside = self.low < self.mode && self.mode < self.high;
+        inside.then(|| normal::quantile(self.rise() / self.width()))
     }
 }
 

@@ -94,6 +94,10 @@ impl Shape for TwoPartNormal {
     fn support(&self) -> (f64, f64) {
         (f64::NEG_INFINITY, f64::INFINITY)
     }
+    /// At the mode, where the curvature of the density jumps.
+    fn bend(&self) -> Option<f64> {
+        Some(normal::quantile(self.shares().0))
+    }
 }
 
 /// Standard deviation of the lower half.

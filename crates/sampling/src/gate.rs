@@ -50,13 +50,13 @@ impl Gate {
     /// Whether a reading is accepted.
     #[inline(always)]
     pub fn accepts(&self, reading: f64) -> bool {
-        self.accepted.0 <= reading && reading <= self.accepted.1
+        (self.accepted.0 <= reading) & (reading <= self.accepted.1)
     }
 
     /// Whether the drawing allows a value.
     #[inline(always)]
     pub fn is_good(&self, value: f64) -> bool {
-        self.drawing.0 <= value && value <= self.drawing.1
+        (self.drawing.0 <= value) & (value <= self.drawing.1)
     }
 }
 

@@ -4,7 +4,9 @@
 //! (seed, study point or shared, characteristic, attempt, pairing) only. A process maps a score to a value,
 //! monotonically. Nothing here depends on the platform's mathematics or on the instruction set.
 
+mod evenly;
 mod gate;
+mod inspect;
 mod mixing;
 mod part;
 mod process;
@@ -14,8 +16,9 @@ mod slow;
 mod stream;
 
 pub use gate::{Check, Gate, LotPlan};
+pub use inspect::GateCounts;
 pub use mixing::Mixing;
-pub use part::{Characteristic, GateCounts, Order, Part, Scratch};
+pub use part::{Characteristic, Order, Part, Scratch};
 pub use process::{Process, ProcessError};
 pub use rows::Rows;
 pub use score::{BLOCK, Column, WORDS, fill_scores, score_of};

@@ -7,7 +7,6 @@ use std::sync::Arc;
 
 use distributions::{
     Lognormal, Normal, QuantileTable, Shape, ShapeError, Triangular, TruncatedNormal, Uniform,
-    normal,
 };
 
 use crate::rows::Rows;
@@ -33,10 +32,10 @@ enum Within {
     Constant(f64),
     /// `mean + sd z`: kept apart from the other shapes because a vector unit can do it.
     Normal(Normal),
-    /// Any other shape, with its name.
-    Shaped(&'static str, Arc<dyn Shape>),
-    /// A shape without a quick way from scores to values, and the table that stands in for it.
+    /// Any other shape, with its name, and the table of its map: a vector unit can look up many values at once.
     Tabled(&'static str, Arc<dyn Shape>, Arc<QuantileTable>),
+    /// A shape that no table follows closely enough: it is asked for every part.
+    Shaped(&'static str, Arc<dyn Shape>),
     /// Readings, each as likely as any other.
     Rows(Rows),
 }
@@ -129,14 +128,8 @@ impl Process {
         if let Some(normal) = shape.as_normal() {
             return Process::of(Within::Normal(normal));
         }
-        let table = if shape.has_closed_map() {
-            None
-        } else {
-            QuantileTable::new(shape.as_ref())
-        };
-        Process::of(match table {
+        Process::of(match QuantileTable::new(shape.as_ref()) {
             Some(table) => Within::Tabled(name, shape, Arc::new(table)),
-            // Where no table is exact enough, the shape itself is asked for every part.
             None => Within::Shaped(name, shape),
         })
     }
@@ -295,25 +288,15 @@ impl Process {
                     *value = shape.from_score(*z);
                 }
             }
-            Within::Tabled(_, _, table) => {
-                for (value, z) in values.iter_mut().zip(scores) {
-                    *value = table.value(*z);
-                }
-            }
-            Within::Rows(rows) => {
-                for (value, z) in values.iter_mut().zip(scores) {
-                    *value = rows.at(normal::below(*z));
-                }
-            }
+            Within::Tabled(_, _, table) => table.fill(scores, values),
+            Within::Rows(rows) => rows.fill(scores, values),
         }
     }
 
     /// Adds slow part `place` of [`Process::slow`] for a column of its scores.
     #[inline(always)]
     pub fn add_slow(&self, place: usize, scores: &Column, values: &mut Column) {
-        for (value, z) in values.iter_mut().zip(scores) {
-            *value += self.slow[place].shift(*z);
-        }
+        self.slow[place].add(scores, values);
     }
 }
 

@@ -4,6 +4,9 @@ use std::sync::Arc;
 
 use distributions::{Shape, ShapeError};
 
+use crate::evenly::evenly;
+use crate::score::{BLOCK, Column};
+
 /// Readings of a measured lot, each as likely as any other.
 ///
 /// The distribution function is a staircase, and nothing lies beyond the smallest and the largest reading: what the lot did not
@@ -56,6 +59,16 @@ impl Rows {
     pub fn at(&self, share: f64) -> f64 {
         let row = (share * self.readings.len() as f64) as usize;
         self.readings[row.min(self.readings.len() - 1)]
+    }
+
+    /// The readings in the rows of a column of scores: row `floor(n Phi(z))` of `n`.
+    #[inline(always)]
+    pub(crate) fn fill(&self, scores: &Column, values: &mut Column) {
+        let mut shares = [0.0; BLOCK];
+        evenly().fill(scores, &mut shares);
+        for (value, share) in values.iter_mut().zip(&shares) {
+            *value = self.at(*share);
+        }
     }
 }
 

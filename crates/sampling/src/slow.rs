@@ -4,7 +4,9 @@ use std::sync::Arc;
 
 use distributions::{Shape, ShapeError, Slow as Movement, Sum, Uniform, normal};
 
+use crate::evenly::evenly;
 use crate::part::Order;
+use crate::score::Column;
 
 /// A part of the scatter that is shared by parts made one after the other.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -27,11 +29,29 @@ pub enum Slow {
 
 impl Slow {
     /// The shift of a score: `sd z` for lots, `ramp (Phi(z) - 1/2)` for wear.
-    #[inline(always)]
     pub fn shift(&self, z: f64) -> f64 {
         match *self {
             Slow::Lots { sd, .. } => sd * z,
-            Slow::Wear { ramp, .. } => ramp * (normal::below(z) - 0.5),
+            Slow::Wear { ramp, .. } => ramp * (evenly().value(z) - 0.5),
+        }
+    }
+
+    /// Adds the shifts of a column of scores to values, the same that [`Slow::shift`] gives.
+    #[inline(always)]
+    pub(crate) fn add(&self, scores: &Column, values: &mut Column) {
+        match *self {
+            Slow::Lots { sd, .. } => {
+                for (value, z) in values.iter_mut().zip(scores) {
+                    *value += sd * z;
+                }
+            }
+            Slow::Wear { ramp, .. } => {
+                let mut lives = *scores;
+                evenly().fill(scores, &mut lives);
+                for (value, life) in values.iter_mut().zip(&lives) {
+                    *value += ramp * (life - 0.5);
+                }
+            }
         }
     }
 

@@ -1,6 +1,7 @@
 //! Inspection against published misclassification; lots and wear in their orders.
 
 use super::*;
+use crate::gate::Check;
 use crate::slow::Slow;
 
 fn part(process: Process, gate: Option<Gate>) -> Part {
