@@ -15,7 +15,7 @@
 use std::f64::consts::TAU;
 
 use crate::block::Block;
-use crate::bolt;
+use crate::bolt::{self, Turn};
 use crate::cone::{Cone, Ends};
 use crate::input::Input;
 use crate::joint::Joint;
@@ -33,7 +33,10 @@ const PARALLEL: f64 = 1e-15;
 pub(crate) fn first_touch(block: &mut Block, cone: &Cone, joint: &Joint) {
     let tangents = [cone.male_tangent, cone.female_tangent, cone.mean_tangent];
     let few = tangents.iter().all(|t| t.needed() == Needed::Five);
-    let plain = joint.sizes().growth == Growth::NONE && cone.half_smoothing == 0.0;
+    let turn = &joint.sizes().bolt.turn;
+    let plain = joint.sizes().growth == Growth::NONE
+        && cone.half_smoothing == 0.0
+        && *turn == Turn::by_nut_factor(turn.nut_factor);
     match (few, plain) {
         (true, true) => with_terms::<5, true>(block, cone, joint),
         (true, false) => with_terms::<5, false>(block, cone, joint),
@@ -41,8 +44,8 @@ pub(crate) fn first_touch(block: &mut Block, cone: &Cone, joint: &Joint) {
     }
 }
 
-/// The same with `N` terms of the tangents. A `PLAIN` joint has neither growth nor smoothing, and the same bits without
-/// the multiplications by 1 and additions of 0.
+/// The same with `N` terms of the tangents. A `PLAIN` joint has neither growth nor smoothing nor friction factors
+/// of the bolt, and the same bits without the multiplications by 1 and 0 and the columns that only those need.
 #[inline(always)]
 fn with_terms<const N: usize, const PLAIN: bool>(block: &mut Block, cone: &Cone, joint: &Joint) {
     let Ends { x1, x2, u1, u2 } = cone.ends;
@@ -77,7 +80,11 @@ fn with_terms<const N: usize, const PLAIN: bool>(block: &mut Block, cone: &Cone,
         // One division serves four reciprocals.
         let friction = inputs[Input::Friction.index()][i];
         let slide = (-friction).mul_add(tan_mean, 1.0);
-        let turn = bolt::turn(inputs, &bolt, i);
+        let turn = if PLAIN {
+            inputs[Input::NutFactor.index()][i] * bolt.nut_factor
+        } else {
+            bolt::turn(inputs, &bolt, i)
+        };
         let (tangents, others) = (tan_m * tan_f, k * slide);
         let reciprocal = 1.0 / (tangents * others * turn);
         let inverse_tangents = reciprocal * others * turn;
@@ -100,7 +107,6 @@ fn with_terms<const N: usize, const PLAIN: bool>(block: &mut Block, cone: &Cone,
         let enters = if first < x2 - u1 { ENTERS } else { 0 };
         let touches = if first > x1 - u2 { TOUCHES } else { 0 };
 
-        work.tan_mean[i] = tan_mean;
         work.flanks.tan_f[i] = tan_f;
         work.flanks.k[i] = k;
         work.flanks.inverse_k[i] = inverse_others * slide;

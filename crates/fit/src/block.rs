@@ -68,8 +68,6 @@ pub struct Block {
 pub(crate) struct Work {
     /// The two flanks.
     pub flanks: FlankColumns,
-    /// Tangent of the mean half-angle.
-    pub tan_mean: Column,
     /// Stand-off at which the smoothed flanks begin to bear (mm).
     pub bears_at: Column,
     /// Axial load per radial load, 0 for a hub that never meets the seat: `2 pi tan(alpha + phi)` of a cone, `2 K (sin b + mu cos b)` of teeth.
@@ -78,8 +76,6 @@ pub(crate) struct Work {
     pub radial: Column,
     /// Rate of the radial load with the stand-off, at `h = t`.
     pub rate: Column,
-    /// Stand-off per load out of balance at `h = t` (mm/N).
-    pub give: Column,
     /// What a column is needed for in passing.
     pub passing: [Column; 2],
     /// Thickness of the spacer at the temperature of assembly (mm).
@@ -116,12 +112,10 @@ impl Block {
                     inverse_k: zero,
                     clearance: zero,
                 },
-                tan_mean: zero,
                 bears_at: zero,
                 thrust: zero,
                 radial: zero,
                 rate: zero,
-                give: zero,
                 passing: [zero; 2],
                 thickness: zero,
                 spring: zero,

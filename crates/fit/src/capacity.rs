@@ -19,6 +19,7 @@
 use std::f64::consts::{PI, TAU};
 
 use crate::block::Block;
+use crate::cone::Cone;
 use crate::input::Input;
 use crate::joint::Joint;
 use crate::lanes::{LANES, reciprocal};
@@ -35,7 +36,7 @@ pub(crate) fn slip<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
     seat.law.torque_integrals(&overlaps, &mut work.passing[0]);
     for i in 0..LANES {
         let friction = friction[i];
-        let tangent = work.tan_mean[i];
+        let tangent = seat.cone.mean_tangent(&block.inputs, i);
         let inverse_cosine = tangent.mul_add(tangent, 1.0).sqrt();
         let slide = (-friction).mul_add(tangent, 1.0);
         let torque =
@@ -46,11 +47,11 @@ pub(crate) fn slip<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
 
 /// Release load of the cone.
 #[inline(always)]
-pub(crate) fn release(block: &mut Block) {
+pub(crate) fn release(block: &mut Block, cone: &Cone) {
     let (work, outputs) = (&block.work, &mut block.outputs);
     for i in 0..LANES {
         let friction = block.inputs[Input::Friction.index()][i];
-        let tangent = work.tan_mean[i];
+        let tangent = cone.mean_tangent(&block.inputs, i);
         let draw = (friction - tangent) / friction.mul_add(tangent, 1.0);
         outputs[Output::ReleaseLoad.index()][i] = TAU * draw * work.radial[i];
     }

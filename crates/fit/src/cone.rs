@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use crate::input::Input;
+use crate::input::{INPUTS, Input};
 use crate::joint::JointError;
 use crate::lanes::{Column, larger, smaller};
 use crate::law::{Overlap, Rates};
@@ -117,6 +117,14 @@ impl Cone {
         let tan = self.parts.fall;
         let thrust = TAU * (tan + friction) / (1.0 - friction * tan);
         2.0 * thrust * tan * stiffest * (end - start)
+    }
+
+    /// Tangent of the mean half-angle of lane `i`.
+    #[inline(always)]
+    pub(crate) fn mean_tangent(&self, inputs: &[Column; INPUTS], i: usize) -> f64 {
+        let male = inputs[Input::MaleHalfAngle.index()][i];
+        let female = inputs[Input::FemaleHalfAngle.index()][i];
+        self.mean_tangent.of(0.5 * (male + female))
     }
 
     /// The same cone with its tangents taken about other half-angles (rad), for a pairing far from nominal.

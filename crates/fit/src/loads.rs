@@ -61,7 +61,7 @@ pub(crate) fn of_cone<L: ElasticLaw>(
         capacity::capacity(block, joint);
     }
     if wanted.has(Output::ReleaseLoad) {
-        capacity::release(block);
+        capacity::release(block, seat.cone);
     }
     if wanted.has(Output::SelfLockingMargin) {
         capacity::margin(block);

@@ -10,7 +10,7 @@
 //! Lanes whose spacer is pinched are solved together: the load at `h = t`, and for a spacer that gives one Newton step of
 //! length `s` from there. What is then left of the balance, `r`, comes from the bend of the load over that step: the rate
 //! has changed by `2 r/s`. A second step with the first step's rate, a chord, leaves `2 r/s` times its own length; it is
-//! the last where that is a share of 1e-10 of the bolt load. The load after it is that of the tangent. Where the load has a
+//! the last where that is a share of 1e-9 of the bolt load. The load after it is that of the tangent. Where the load has a
 //! corner, `r` says too little of the rate; so the chord serves only joints whose spacer is a hundred times as stiff as the
 //! cones can be, where a wrong rate hardly matters. The other lanes (a gap is left, the spacer is soft, the draw-up is
 //! beyond the overlap) are picked out: see [`crate::picked`] and [`crate::search`].
@@ -44,7 +44,7 @@ pub(crate) const MOVES: u32 = 16;
 pub(crate) const GAP: u32 = 32;
 
 /// Residual of the balance, as a share of the bolt load, below which a lane has come to rest.
-const SETTLED: f64 = 1e-10;
+const SETTLED: f64 = 1e-9;
 
 /// Stiffness of the cones over that of the spacer up to which a chord is trusted.
 const FIRM: f64 = 0.01;
@@ -173,6 +173,7 @@ fn close<const GIVES: bool, L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_
     let overlaps = seat.overlaps(&work.flanks, &work.thickness, friction);
     seat.law
         .radial_loads_and_rates(&overlaps, &mut work.radial, &mut work.rate);
+    let gives = &mut work.passing[0];
     for i in 0..LANES {
         let (t, thrust) = (work.thickness[i], work.thrust[i]);
         let bolt = outputs[Output::BoltLoad.index()][i];
@@ -191,7 +192,7 @@ fn close<const GIVES: bool, L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_
         outputs[Output::ClosingLoad.index()][i] = load;
         if GIVES {
             let give = reciprocal(thrust.mul_add(-rate, work.spring[i]));
-            work.give[i] = give;
+            gives[i] = give;
             outputs[Output::StandOff.index()][i] = (load - bolt).mul_add(give, t);
         } else {
             outputs[Output::StandOff.index()][i] = t;
@@ -202,6 +203,7 @@ fn close<const GIVES: bool, L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_
 }
 
 /// The chord after the first Newton step, for every lane of which it is the last; the others are left where they are.
+/// [`close`] has left the stand-off per load out of balance in `passing`.
 #[inline(always)]
 fn chord<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
     if !seat.firm {
@@ -211,14 +213,14 @@ fn chord<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
     let (work, outputs) = (&mut block.work, &mut block.outputs);
     let friction = &block.inputs[Input::Friction.index()];
     let overlaps = seat.overlaps(&work.flanks, &outputs[Output::StandOff.index()], friction);
-    let radials = &mut work.passing[0];
-    seat.law.radial_loads(&overlaps, radials);
+    let gives = &work.passing[0];
+    seat.law.radial_loads(&overlaps, &mut work.radial);
     for i in 0..LANES {
         let (t, thrust) = (work.thickness[i], work.thrust[i]);
         let bolt = outputs[Output::BoltLoad.index()][i];
         let h = outputs[Output::StandOff.index()][i];
-        let excess = thrust.mul_add(radials[i], work.spring[i].mul_add(t - h, -bolt));
-        let step = excess * work.give[i];
+        let excess = thrust.mul_add(work.radial[i], work.spring[i].mul_add(t - h, -bolt));
+        let step = excess * gives[i];
         let settled = 2.0 * excess * step <= SETTLED * bolt * (t - h);
         let beyond = picked::is_beyond(ends, h, work.bears_at[i], thrust);
         let state = work.state[i];
@@ -227,7 +229,7 @@ fn chord<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
         } else {
             state
         };
-        let radial = larger(work.rate[i].mul_add(step, radials[i]), 0.0);
+        let radial = larger(work.rate[i].mul_add(step, work.radial[i]), 0.0);
         let load = thrust * radial;
         work.radial[i] = radial;
         outputs[Output::StandOff.index()][i] = if settled { h + step } else { h };

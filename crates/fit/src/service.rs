@@ -213,7 +213,7 @@ fn lane<L: ElasticLaw>(
 ) {
     let (work, cone) = (&block.work, seat.cone);
     let friction = block.inputs[Input::Friction.index()][i];
-    let tangent = work.tan_mean[i];
+    let tangent = cone.mean_tangent(&block.inputs, i);
     let h = block.outputs[Output::StandOff.index()][i];
     let assembled = work.flanks.lane(i, cone.ends);
     let overlap = assembled.at(h);
