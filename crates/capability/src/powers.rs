@@ -39,26 +39,14 @@ fn add_some_powers<const MISSING: bool>(
     powers: &mut Powers,
 ) {
     let (groups, rest) = values.as_chunks::<LANES>();
-    let mut sums = [[0.0_f64; LANES]; 4];
-    let mut absent = [0_u32; LANES];
-    let mut add = |group: &[f64; LANES], gone: &[u32; LANES]| {
-        for j in 0..LANES {
-            let d = if gone[j] == 1 { 0.0 } else { group[j] - shift };
-            let square = d * d;
-            absent[j] += gone[j];
-            sums[0][j] += d;
-            sums[1][j] += square;
-            sums[2][j] = square.mul_add(d, sums[2][j]);
-            sums[3][j] = square.mul_add(square, sums[3][j]);
-        }
-    };
+    let mut lanes = Lanes::default();
     if MISSING {
-        for (group, lanes) in groups.iter().zip(missing.lanes.as_chunks::<LANES>().0) {
-            add(group, &lanes.map(|lane| lane >> missing.bit & 1));
+        for (group, absent) in groups.iter().zip(missing.lanes.as_chunks::<LANES>().0) {
+            lanes.add(group, &absent.map(|lane| lane >> missing.bit & 1), shift);
         }
     } else {
         for group in groups {
-            add(group, &[0; LANES]);
+            lanes.add(group, &[0; LANES], shift);
         }
     }
     if !rest.is_empty() {
@@ -70,11 +58,34 @@ fn add_some_powers<const MISSING: bool>(
                 *gone = missing.lanes[LANES * groups.len() + j] >> missing.bit & 1;
             }
         }
-        add(&group, &gone);
+        lanes.add(&group, &gone, shift);
     }
-    powers.count += values.len() as u64 - u64::from(absent.iter().sum::<u32>());
-    for (sum, lanes) in powers.sums.iter_mut().zip(&sums) {
+    powers.count += values.len() as u64 - u64::from(lanes.absent.iter().sum::<u32>());
+    for (sum, lanes) in powers.sums.iter_mut().zip(&lanes.sums) {
         *sum += lanes.iter().sum::<f64>();
+    }
+}
+
+/// Sums of powers, and how many values were missing, by lane.
+#[derive(Default)]
+struct Lanes {
+    sums: [[f64; LANES]; 4],
+    absent: [u32; LANES],
+}
+
+impl Lanes {
+    /// Adds eight values; `gone` is 1 for those that are missing.
+    #[inline(always)]
+    fn add(&mut self, group: &[f64; LANES], gone: &[u32; LANES], shift: f64) {
+        for j in 0..LANES {
+            let d = if gone[j] == 1 { 0.0 } else { group[j] - shift };
+            let square = d * d;
+            self.absent[j] += gone[j];
+            self.sums[0][j] += d;
+            self.sums[1][j] += square;
+            self.sums[2][j] = square.mul_add(d, self.sums[2][j]);
+            self.sums[3][j] = square.mul_add(square, self.sums[3][j]);
+        }
     }
 }
 
