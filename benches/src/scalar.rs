@@ -26,7 +26,12 @@ pub struct Answer {
     pub outputs: [f64; 4],
     /// Good, or the first broken limit.
     pub verdict: Verdict,
+    /// All broken limits, one bit each.
+    pub broken: usize,
 }
+
+/// Sets that six limits can make.
+pub const SETS: usize = 1 << 6;
 
 /// The outputs of an [`Answer`], in its order.
 pub const OUTPUTS: [Output; 4] = [
@@ -177,9 +182,11 @@ impl ScalarJoint {
             0.0
         };
         let enters = first < self.x2 - self.u1;
+        let (verdict, broken) = self.judged(enters, open, bears, clamp, share, stress);
         Answer {
             outputs: [first - t, clamp, share, stress],
-            verdict: self.verdict(enters, open, bears, clamp, share, stress),
+            verdict,
+            broken,
         }
     }
 
@@ -287,7 +294,8 @@ impl ScalarJoint {
         }
     }
 
-    fn verdict(
+    /// The verdict, and the set of all broken limits.
+    fn judged(
         &self,
         enters: bool,
         open: bool,
@@ -295,22 +303,24 @@ impl ScalarJoint {
         clamp: f64,
         share: f64,
         stress: f64,
-    ) -> Verdict {
-        if !enters {
-            Verdict::NeverSeats
-        } else if open {
-            Verdict::GapLeft
-        } else if clamp < self.clamp_min {
-            Verdict::ClampLow
-        } else if !bears {
-            Verdict::ConesFree
-        } else if share < self.share_min {
-            Verdict::ContactLow
-        } else if stress > self.stress_max {
-            Verdict::BoreOverstressed
-        } else {
-            Verdict::Good
+    ) -> (Verdict, usize) {
+        let broken = [
+            (!enters, Verdict::NeverSeats),
+            (open, Verdict::GapLeft),
+            (clamp < self.clamp_min, Verdict::ClampLow),
+            (!bears, Verdict::ConesFree),
+            (share < self.share_min, Verdict::ContactLow),
+            (stress > self.stress_max, Verdict::BoreOverstressed),
+        ];
+        let mut set = 0;
+        let mut first = None;
+        for (bit, (is_broken, verdict)) in broken.into_iter().enumerate() {
+            set |= usize::from(is_broken) << bit;
+            if is_broken && first.is_none() {
+                first = Some(verdict);
+            }
         }
+        (first.unwrap_or(Verdict::Good), set)
     }
 }
 
@@ -393,6 +403,11 @@ mod tests {
                 let answer = joint.solve(&inputs);
                 let verdict = plan.criteria.verdict(block.broken[lane]);
                 assert_eq!(answer.verdict, verdict, "block {number}, lane {lane}");
+                assert_eq!(
+                    answer.broken.count_ones(),
+                    block.broken[lane].count_ones(),
+                    "block {number}, lane {lane}: as many limits broken"
+                );
                 seen[verdict.index()] += 1;
                 for ((output, got), scale) in OUTPUTS
                     .iter()
