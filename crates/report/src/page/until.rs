@@ -36,7 +36,7 @@ fn rule(record: &Record, until: &Until) -> String {
     let most = figure::pairings(until.most_pairings);
     let done = figure::pairings(record.pairings);
     let end = match (record.pairings < until.most_pairings, until.met) {
-        _ if record.pairings < until.first_look => {
+        _ if until.most_pairings < until.first_look => {
             format!("It was not looked at: {most} were allowed, fewer than before the first look")
         }
         (true, _) => format!("It ended after {done}, of {most} at most"),
