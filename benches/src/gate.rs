@@ -151,7 +151,7 @@ pub fn gates(unit: &str) -> Vec<Gate> {
 /// Ratio to the scalar path below which the compiler has lost the vectors; `None` where there are none to lose.
 pub fn vectors_lost_below(unit: &str) -> Option<f64> {
     match unit {
-        "AVX-512" => Some(5.0),
+        "AVX-512" => Some(6.0),
         "AVX2 with FMA" => Some(3.0),
         _ => None,
     }

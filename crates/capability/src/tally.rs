@@ -41,13 +41,14 @@ impl Frame {
     /// From the 0.1 % to the 99.9 % quantile of the pilot and three quarters of that span on either side:
     /// 7.7 standard deviations of a normal. What lies outside is still counted, as below or above.
     pub fn around(pilot: &mut [f64], shift: f64, atom: Option<f64>) -> Frame {
-        pilot.sort_by(f64::total_cmp);
         let last = pilot.len().saturating_sub(1);
-        let at = |share: f64| {
-            pilot
-                .get((share * last as f64) as usize)
-                .copied()
-                .unwrap_or(shift)
+        let mut at = |share: f64| {
+            let place = (share * last as f64) as usize;
+            match pilot.is_empty() {
+                true => shift,
+                // The value that would stand there if the pilot were sorted.
+                false => *pilot.select_nth_unstable_by(place, f64::total_cmp).1,
+            }
         };
         let (low, high) = (at(0.001), at(0.999));
         let least = 1e-9 * (low.abs() + high.abs()) + f64::MIN_POSITIVE.sqrt();
