@@ -26,9 +26,7 @@ impl GateCounts {
         self.wrongly_scrapped += other.wrongly_scrapped;
         self.wrongly_passed += other.wrongly_passed;
     }
-}
 
-impl GateCounts {
     /// Adds the first `len` parts of a block of which `due` says that they were made.
     #[inline(always)]
     fn count(&mut self, len: usize, due: &Flags, seen: &Seen) {
