@@ -46,21 +46,25 @@ impl Outputs {
 }
 
 /// A block: inputs go in, outputs and broken limits come out.
+///
+/// Laid out as written and from the start of a line of the cache: a vector that lies across two lines is loaded twice, and
+/// where the heap puts a block is chance.
 #[derive(Debug, Clone)]
+#[repr(C, align(64))]
 pub struct Block {
     /// One column for each [`crate::Input`].
     pub inputs: [Column; INPUTS],
-    /// Errors of the teeth; none for a cone.
-    pub teeth: Teeth,
     /// One column for each [`Output`] that was wanted; 0 where it is absent.
     pub outputs: [Column; OUTPUTS],
     /// Bit `o` of a lane is set when output `o` is not defined for that pairing.
     pub absent: [u32; LANES],
     /// Every broken limit, one bit each (see [`Criteria::names`]).
     pub broken: [u32; LANES],
+    pub(crate) work: Work,
     /// Which outputs are not defined for some pairing: all lanes of `absent` together.
     pub any_absent: u32,
-    pub(crate) work: Work,
+    /// Errors of the teeth; none for a cone.
+    pub teeth: Teeth,
 }
 
 /// Columns that the steps hand to each other.
