@@ -45,7 +45,7 @@ impl MaskCounts {
     ///
     /// A column must be below the number of columns.
     #[inline(always)]
-    pub fn add(&mut self, masks: &[u32], columns: &[u32]) {
+    pub fn add(&mut self, masks: &[u32], columns: &[u16]) {
         let mut done = 0;
         while done < masks.len() {
             done += self.add_seen(&masks[done..], &columns[done..]);
@@ -59,7 +59,7 @@ impl MaskCounts {
 
     /// Counts masks up to the first whose row must be looked for; returns how many.
     #[inline(always)]
-    fn add_seen(&mut self, masks: &[u32], columns: &[u32]) -> usize {
+    fn add_seen(&mut self, masks: &[u32], columns: &[u16]) -> usize {
         let (starts, counts) = (&self.starts[..], &mut self.counts[..]);
         let mut done = 0;
         for (&mask, &column) in masks.iter().zip(columns) {

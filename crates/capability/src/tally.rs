@@ -16,8 +16,11 @@ const AT_ATOM: usize = BINS + 2;
 /// The first of the slots of what is absent, likewise.
 const ABSENT: usize = AT_ATOM + LANES;
 const SLOTS: usize = ABSENT + LANES;
-/// Room for the slots, a power of two so that no look-up can miss.
+/// A power of two not below the slots, so that no look-up can miss.
 const ROOM: usize = 4096;
+/// Room for the counters of a column: two and a quarter times what a way of a first cache holds (4 KiB), so that the middles of
+/// columns one after the other, where most values fall, do not meet in one place of the cache.
+const APART: usize = ROOM + 512;
 /// Values after which no counter at work can be full.
 const MOST_PENDING: usize = u16::MAX as usize;
 pub(crate) const LANES: usize = 8;
@@ -71,8 +74,9 @@ impl Frame {
 /// The counters at work are half as wide as those they are emptied into, so that more of them stay in the first cache; they
 /// are emptied before any can be full.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[repr(C, align(64))]
 pub struct Counts {
-    at_work: Box<[u16; ROOM]>,
+    at_work: [u16; APART],
     pending: usize,
     slots: Vec<u64>,
 }
@@ -98,7 +102,7 @@ impl Default for Sums {
 impl Default for Counts {
     fn default() -> Self {
         Counts {
-            at_work: Box::new([0; ROOM]),
+            at_work: [0; APART],
             pending: 0,
             slots: vec![0; SLOTS],
         }
@@ -108,13 +112,13 @@ impl Default for Counts {
 impl Counts {
     /// Counts a value in each of these slots.
     #[inline(always)]
-    fn add(&mut self, slots: &[u32]) {
+    fn add(&mut self, slots: &[u16]) {
         for slots in slots.chunks(MOST_PENDING) {
             if self.pending + slots.len() > MOST_PENDING {
                 self.empty();
             }
             self.pending += slots.len();
-            let at_work = &mut *self.at_work;
+            let at_work = &mut self.at_work;
             for &slot in slots {
                 // The slot is below SLOTS by construction; the remainder keeps that visible and costs nothing.
                 at_work[slot as usize % ROOM] += 1;
@@ -207,7 +211,7 @@ pub fn add(
     frame: &Frame,
     sums: &mut Sums,
     counts: &mut Counts,
-    slots: &mut [u32],
+    slots: &mut [u16],
 ) {
     match (missing, frame.atom) {
         (None, None) => add_some::<false, false>(values, missing, frame, sums, slots),
@@ -225,7 +229,7 @@ fn add_some<const MISSING: bool, const ATOM: bool>(
     missing: Option<Missing<'_>>,
     frame: &Frame,
     sums: &mut Sums,
-    slots: &mut [u32],
+    slots: &mut [u16],
 ) {
     let scale = BINS as f64 / (frame.to - frame.from);
     let offset = (-frame.from).mul_add(scale, 0.5);
@@ -268,7 +272,7 @@ fn add_group<const MISSING: bool, const ATOM: bool>(
     (scale, offset): (f64, f64),
     atom: f64,
     sums: &mut Sums,
-) -> [u32; LANES] {
+) -> [u16; LANES] {
     let mut slots = [0; LANES];
     for j in 0..LANES {
         let value = values[j];
@@ -287,8 +291,8 @@ fn add_group<const MISSING: bool, const ATOM: bool>(
         sums.most[j] = if high > most { high } else { most };
         let place = bin_of(value.mul_add(scale, offset));
         let at_atom = ATOM && value == atom;
-        let place = if at_atom { (AT_ATOM + j) as u32 } else { place };
-        slots[j] = if missing { (ABSENT + j) as u32 } else { place };
+        let place = if at_atom { (AT_ATOM + j) as u16 } else { place };
+        slots[j] = if missing { (ABSENT + j) as u16 } else { place };
     }
     slots
 }
@@ -296,8 +300,8 @@ fn add_group<const MISSING: bool, const ATOM: bool>(
 /// The bin of a slot among `bins` of equal width, end bins holding what lies outside; `bins` itself for the point mass and
 /// what is absent.
 #[inline(always)]
-pub fn coarse_bin(slot: u32, bins: u32) -> u32 {
-    let group = BINS as u32 / bins;
+pub fn coarse_bin(slot: u16, bins: u16) -> u16 {
+    let group = BINS as u16 / bins;
     let bin = slot.saturating_sub(1) / group;
     let bin = if bin < bins { bin } else { bins - 1 };
     if slot as usize > ABOVE { bins } else { bin }
@@ -305,7 +309,7 @@ pub fn coarse_bin(slot: u32, bins: u32) -> u32 {
 
 /// Slot of a value `y - 1/2` bins above the lower edge: 0 below, 1..=BINS inside, BINS + 1 above.
 #[inline(always)]
-fn bin_of(y: f64) -> u32 {
+fn bin_of(y: f64) -> u16 {
     const MAGIC: f64 = 6_755_399_441_055_744.0;
     let y = if y > 0.0 { y } else { 0.0 };
     let y = if y < BINS as f64 + 1.0 {
@@ -314,7 +318,7 @@ fn bin_of(y: f64) -> u32 {
         BINS as f64 + 1.0
     };
     // Adding 1.5 2^52 leaves the rounded number in the low bits: a cast that every vector unit has.
-    (y + MAGIC).to_bits() as u32
+    (y + MAGIC).to_bits() as u16
 }
 
 impl Sums {

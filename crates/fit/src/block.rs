@@ -81,7 +81,7 @@ pub(crate) struct Work {
     /// Rate of the radial load with the stand-off, at `h = t`.
     pub rate: Column,
     /// What a column is needed for in passing.
-    pub passing: [Column; 2],
+    pub passing: Column,
     /// Thickness of the spacer at the temperature of assembly (mm).
     pub thickness: Column,
     /// Stiffness of the spacer (N/mm), infinite when rigid.
@@ -120,7 +120,7 @@ impl Block {
                 thrust: zero,
                 radial: zero,
                 rate: zero,
-                passing: [zero; 2],
+                passing: zero,
                 thickness: zero,
                 spring: zero,
                 perfect: zero,

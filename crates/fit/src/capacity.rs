@@ -33,14 +33,13 @@ pub(crate) fn slip<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
     let (work, outputs) = (&mut block.work, &mut block.outputs);
     let friction = &block.inputs[Input::Friction.index()];
     let overlaps = seat.overlaps(&work.flanks, &outputs[Output::StandOff.index()], friction);
-    seat.law.torque_integrals(&overlaps, &mut work.passing[0]);
+    seat.law.torque_integrals(&overlaps, &mut work.passing);
     for i in 0..LANES {
         let friction = friction[i];
         let tangent = seat.cone.mean_tangent(&block.inputs, i);
         let inverse_cosine = tangent.mul_add(tangent, 1.0).sqrt();
         let slide = (-friction).mul_add(tangent, 1.0);
-        let torque =
-            1e-3 * TAU * friction * inverse_cosine * work.passing[0][i] * reciprocal(slide);
+        let torque = 1e-3 * TAU * friction * inverse_cosine * work.passing[i] * reciprocal(slide);
         outputs[Output::SlipTorque.index()][i] = if work.radial[i] > 0.0 { torque } else { 0.0 };
     }
 }

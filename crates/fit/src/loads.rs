@@ -124,6 +124,17 @@ pub(crate) fn stopped(work: &Work, outputs: &[Column; OUTPUTS], i: usize, ends: 
     flanks.at(outputs[Output::StandOff.index()][i])
 }
 
+/// The columns of these outputs, to read and to write side by side.
+#[inline(always)]
+fn columns<const N: usize>(
+    outputs: &mut [Column; OUTPUTS],
+    asked: [Output; N],
+) -> [&mut Column; N] {
+    outputs
+        .get_disjoint_mut(asked.map(Output::index))
+        .expect("different outputs")
+}
+
 /// What bears under the bolt, and the stress there.
 #[inline(always)]
 fn contact<const SHARE: bool, const STRESS: bool, L: ElasticLaw>(
@@ -131,30 +142,31 @@ fn contact<const SHARE: bool, const STRESS: bool, L: ElasticLaw>(
     seat: &ConeSeat<'_, L>,
 ) {
     let Ends { x1, x2, u1, u2 } = seat.cone.ends;
-    let (work, outputs) = (&mut block.work, &mut block.outputs);
+    let work = &block.work;
     let friction = &block.inputs[Input::Friction.index()];
-    let overlaps = seat.overlaps(&work.flanks, &outputs[Output::StandOff.index()], friction);
-    let [bearing, stress] = &mut work.passing;
+    let asked = [Output::StandOff, Output::ContactShare, Output::BoreStress];
+    let [stand_off, share, stress] = columns(&mut block.outputs, asked);
+    let overlaps = seat.overlaps(&work.flanks, stand_off, friction);
     match (SHARE, STRESS) {
-        (true, false) => seat.law.bearings(&overlaps, bearing),
+        (true, false) => seat.law.bearings(&overlaps, share),
         (false, true) => seat.law.bore_stresses(&overlaps, stress),
         _ => seat
             .law
-            .bearings_and_bore_stresses(&overlaps, bearing, stress),
+            .bearings_and_bore_stresses(&overlaps, share, stress),
     }
     for i in 0..LANES {
         let bears = work.radial[i] > 0.0;
         if SHARE {
-            let h = outputs[Output::StandOff.index()][i];
+            let (h, bearing) = (stand_off[i], share[i]);
             let length = smaller(x2, h + u2) - larger(x1, h + u1);
             let overlaps = bears & (length > 0.0);
             // All of the overlap is 1 to the last digit, which a product with a reciprocal is not.
-            let share = bearing[i] * reciprocal(if overlaps { length } else { 1.0 });
-            let share = if bearing[i] < length { share } else { 1.0 };
-            outputs[Output::ContactShare.index()][i] = if overlaps { share } else { 0.0 };
+            let part = bearing * reciprocal(if overlaps { length } else { 1.0 });
+            let part = if bearing < length { part } else { 1.0 };
+            share[i] = if overlaps { part } else { 0.0 };
         }
         if STRESS {
-            outputs[Output::BoreStress.index()][i] = if bears { stress[i] } else { 0.0 };
+            stress[i] = if bears { stress[i] } else { 0.0 };
         }
     }
 }
@@ -189,15 +201,16 @@ fn blue(block: &mut Block, cone: &Cone) {
 
 #[inline(always)]
 fn pressure<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
-    let (work, outputs) = (&mut block.work, &mut block.outputs);
+    let work = &block.work;
     let friction = &block.inputs[Input::Friction.index()];
-    let overlaps = seat.overlaps(&work.flanks, &outputs[Output::StandOff.index()], friction);
-    let [means, largest] = &mut work.passing;
+    let asked = [Output::StandOff, Output::PressureMean, Output::PressureMax];
+    let [stand_off, means, largest] = columns(&mut block.outputs, asked);
+    let overlaps = seat.overlaps(&work.flanks, stand_off, friction);
     seat.law.pressures(&overlaps, means, largest);
     for i in 0..LANES {
         let bears = work.radial[i] > 0.0;
-        outputs[Output::PressureMean.index()][i] = if bears { means[i] } else { 0.0 };
-        outputs[Output::PressureMax.index()][i] = if bears { largest[i] } else { 0.0 };
+        means[i] = if bears { means[i] } else { 0.0 };
+        largest[i] = if bears { largest[i] } else { 0.0 };
     }
 }
 

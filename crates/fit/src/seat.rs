@@ -173,7 +173,7 @@ fn close<const GIVES: bool, L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_
     let overlaps = seat.overlaps(&work.flanks, &work.thickness, friction);
     seat.law
         .radial_loads_and_rates(&overlaps, &mut work.radial, &mut work.rate);
-    let gives = &mut work.passing[0];
+    let gives = &mut work.passing;
     for i in 0..LANES {
         let (t, thrust) = (work.thickness[i], work.thrust[i]);
         let bolt = outputs[Output::BoltLoad.index()][i];
@@ -213,7 +213,7 @@ fn chord<L: ElasticLaw>(block: &mut Block, seat: &ConeSeat<'_, L>) {
     let (work, outputs) = (&mut block.work, &mut block.outputs);
     let friction = &block.inputs[Input::Friction.index()];
     let overlaps = seat.overlaps(&work.flanks, &outputs[Output::StandOff.index()], friction);
-    let gives = &work.passing[0];
+    let gives = &work.passing;
     seat.law.radial_loads(&overlaps, &mut work.radial);
     for i in 0..LANES {
         let (t, thrust) = (work.thickness[i], work.thrust[i]);

@@ -135,7 +135,9 @@ fn write(request: &Request, out: &mut impl Write) -> std::io::Result<u64> {
     let mut left = request.words;
     for block in 0.. {
         for (stream, column) in request.streams.iter().zip(&mut columns) {
-            stream.fill(block * WORDS as u64, column);
+            for (word, next) in column.iter_mut().zip(stream.walk(block * WORDS as u64)) {
+                *word = next;
+            }
         }
         for (place, bytes) in bytes.chunks_exact_mut(8).enumerate() {
             let (stream, lane) = if request.by_columns {

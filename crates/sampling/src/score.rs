@@ -72,12 +72,19 @@ pub fn fill_scores(stream: &Stream, block: u64, scores: &mut Column) {
 /// [`fill_scores`], each score times `sd` and added to `mean`.
 #[inline(always)]
 pub fn fill_scaled(stream: &Stream, block: u64, mean: f64, sd: f64, values: &mut Column) {
-    let mut words = [0_u64; WORDS];
-    stream.fill(block.wrapping_mul(WORDS as u64), &mut words);
+    // The words wait where every second score will stand: a buffer of their own would take room in the first cache, and
+    // where a stack puts it against the column is chance.
     let (low, high) = values.split_at_mut(WORDS);
+    for (place, word) in high
+        .iter_mut()
+        .zip(stream.walk(block.wrapping_mul(WORDS as u64)))
+    {
+        *place = f64::from_bits(word);
+    }
     for o in 0..WORDS {
-        let radius = radius(words[o]);
-        let (sine, cosine) = turn(words[o]);
+        let word = high[o].to_bits();
+        let radius = radius(word);
+        let (sine, cosine) = turn(word);
         low[o] = sd.mul_add(radius * cosine, mean);
         high[o] = sd.mul_add(radius * sine, mean);
     }

@@ -115,14 +115,15 @@ impl Stream {
         keyed_mix(walk, self.between)
     }
 
-    /// Fills in the words from `first` on. The walk goes step by step: a vector unit adds sooner than it multiplies.
+    /// The words from `first` on. The walk goes step by step: a vector unit adds sooner than it multiplies.
     #[inline(always)]
-    pub fn fill(&self, first: u64, words: &mut [u64]) {
-        let mut walk = self.before.wrapping_add(first.wrapping_mul(STEP));
-        for word in words {
+    pub fn walk(&self, first: u64) -> impl Iterator<Item = u64> {
+        let Stream { before, between } = *self;
+        let mut walk = before.wrapping_add(first.wrapping_mul(STEP));
+        std::iter::repeat_with(move || {
             walk = walk.wrapping_add(STEP);
-            *word = keyed_mix(walk, self.between);
-        }
+            keyed_mix(walk, between)
+        })
     }
 
     /// A generator for `rand`'s world that walks through the words from `index` on.
@@ -253,12 +254,10 @@ mod tests {
     }
 
     #[test]
-    fn filled_words_are_those_of_their_places() {
+    fn words_of_a_walk_are_those_of_their_places() {
         let stream = Stream::new(id(7, "shaft.gauge_diameter"));
         for first in [0, 256, u64::MAX - 3] {
-            let mut words = [0; 8];
-            stream.fill(first, &mut words);
-            for (i, word) in (0..).zip(words) {
+            for (i, word) in (0..8).zip(stream.walk(first)) {
                 assert_eq!(word, stream.word(first.wrapping_add(i)));
             }
         }

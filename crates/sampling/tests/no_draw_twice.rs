@@ -43,12 +43,9 @@ fn ids(seed: u64) -> impl Iterator<Item = StreamId<'static>> {
 /// All words of these draws, as many as pairings: twice as many as a run takes.
 fn words(ids: impl Iterator<Item = StreamId<'static>>) -> Vec<u64> {
     let mut words = Vec::new();
-    let mut column = [0; BLOCK];
-    for id in ids {
-        let stream = Stream::new(id);
+    for stream in ids.map(Stream::new) {
         for first in (0..PAIRINGS).step_by(BLOCK) {
-            stream.fill(first, &mut column);
-            words.extend_from_slice(&column);
+            words.extend(stream.walk(first).take(BLOCK));
         }
     }
     words
@@ -149,9 +146,11 @@ fn another_order_of_the_points_changes_no_draw() {
     let mut turned: Vec<_> = ids(7).collect();
     turned.reverse();
     let of_block = |id: &StreamId<'static>| {
-        let mut column = [0; BLOCK];
-        Stream::new(*id).fill(3 * BLOCK as u64, &mut column);
-        column
+        let stream = Stream::new(*id);
+        stream
+            .walk(3 * BLOCK as u64)
+            .take(BLOCK)
+            .collect::<Vec<_>>()
     };
     let forward: Vec<_> = ids(7).map(|id| of_block(&id)).collect();
     let mut backward: Vec<_> = turned.iter().map(of_block).collect();

@@ -62,13 +62,18 @@ impl Counted {
     }
 }
 
-/// What a thread works with.
+/// What a thread works with. The columns lie in one piece, in this order: how they meet in the first cache must not be left
+/// to where a stack happens to stand.
 #[derive(Debug)]
+#[repr(C)]
 pub struct Workspace {
     /// The block at hand.
-    pub block: Box<Block>,
+    pub block: Block,
+    /// Slots of the output at hand, by lane.
+    slots: [u16; BLOCK],
+    /// Bins of draw-up, by lane.
+    bins: [u16; BLOCK],
     counts: Vec<Counts>,
-    slots: [u32; BLOCK],
     /// Where its parts come from.
     pub supply: Supply,
     /// What this thread has counted so far.
@@ -76,15 +81,16 @@ pub struct Workspace {
 }
 
 impl Workspace {
-    /// A fresh workspace.
-    pub fn new(plan: &Plan) -> Workspace {
-        Workspace {
-            block: plan.block(),
-            counts: vec![Counts::default(); plan.outputs.len()],
+    /// A fresh workspace on the heap.
+    pub fn new(plan: &Plan) -> Box<Workspace> {
+        Box::new(Workspace {
+            block: *plan.block(),
             slots: [0; BLOCK],
+            bins: [0; BLOCK],
+            counts: vec![Counts::default(); plan.outputs.len()],
             supply: Supply::new(plan, Order::Stock),
             counted: Counted::new(plan),
-        }
+        })
     }
 
     /// Adds the counts of the chunk at hand to those of the thread.
@@ -115,7 +121,7 @@ pub fn solve(plan: &Plan, wanted: Outputs, block: &mut Block) {
 pub fn count(plan: &Plan, frames: &[Frame], len: usize, work: &mut Workspace, sums: &mut [Sums]) {
     let block = &work.block;
     // Without draw-up, sets are counted by lane: equal ones in a row would wait for each other.
-    let mut bins: [u32; BLOCK] = std::array::from_fn(|lane| (lane % DRAW_UP_BINS) as u32);
+    work.bins = std::array::from_fn(|lane| (lane % DRAW_UP_BINS) as u16);
     for (i, output) in plan.outputs.iter().enumerate() {
         let bit = output.index() as u32;
         let lanes = &block.absent[..len];
@@ -129,10 +135,12 @@ pub fn count(plan: &Plan, frames: &[Frame], len: usize, work: &mut Workspace, su
             &mut work.slots,
         );
         if *output == Output::DrawUp {
-            for (bin, slot) in bins.iter_mut().zip(&work.slots) {
-                *bin = tally::coarse_bin(*slot, DRAW_UP_BINS as u32);
+            for (bin, slot) in work.bins.iter_mut().zip(&work.slots) {
+                *bin = tally::coarse_bin(*slot, DRAW_UP_BINS as u16);
             }
         }
     }
-    work.counted.masks.add(&block.broken[..len], &bins[..len]);
+    work.counted
+        .masks
+        .add(&block.broken[..len], &work.bins[..len]);
 }

@@ -267,11 +267,11 @@ pub(crate) fn sum(
     block: &Block,
     counts: &mut PointCounts,
 ) {
-    const COLUMNS: [u32; BLOCK] = {
+    const COLUMNS: [u16; BLOCK] = {
         let mut columns = [0; BLOCK];
         let mut lane = 0;
         while lane < BLOCK {
-            columns[lane] = (lane % LANE_COLUMNS) as u32;
+            columns[lane] = (lane % LANE_COLUMNS) as u16;
             lane += 1;
         }
         columns
