@@ -64,16 +64,22 @@ pub fn simulate(
     } else {
         plans.into_iter().map(|plan| vec![plan]).collect()
     };
-    let mut verdicts = vec![];
-    for group in groups {
+    let run = |group: Vec<Plan>| {
         let points = Points::new(group)?;
-        let counts = points
-            .run(pairings, unit, pool, &stop)
-            .map_err(|error| error.to_string())?;
-        for (plan, counts) in points.plans().iter().zip(&counts) {
-            let sets = counts.masks.totals();
-            verdicts.extend(sets.map(|(mask, count)| (plan.criteria.verdict(mask), count)));
-        }
-    }
-    Ok(verdicts)
+        let counts = points.run(pairings, unit, pool, &stop);
+        let counts = counts.map_err(|error| error.to_string())?;
+        let verdicts = points
+            .plans()
+            .iter()
+            .zip(&counts)
+            .flat_map(|(plan, counts)| {
+                let sets = counts.sets.totals();
+                sets.map(|(mask, count)| (plan.criteria.verdict(mask), count))
+            });
+        Ok(verdicts.collect())
+    };
+    // From a thread of the pool, so that no run waits for it to wake up.
+    let verdicts: Result<Vec<Vec<_>>, String> =
+        pool.install(|| groups.into_iter().map(run).collect());
+    Ok(verdicts?.concat())
 }

@@ -14,6 +14,7 @@ pub mod outliers;
 pub mod powers;
 pub mod quantiles;
 pub mod resolution;
+pub mod sets;
 pub mod sketch;
 pub mod subgroups;
 pub mod sum;

@@ -9,12 +9,15 @@
     reason = "functions compiled for a vector unit, called only after the processor was asked"
 )]
 
+use capability::powers::PowersAtWork;
+use capability::sets::SetCounts;
 use capability::tally::{Frame, Sums};
 use fit::{Block, Outputs};
+use sampling::Column;
 
 use crate::kernel::{self, Workspace};
 use crate::plan::Plan;
-use crate::points::{self, PointCounts, Renewed, Room};
+use crate::points::{self, Renewed};
 use crate::supply::Supply;
 
 /// A vector unit that this processor has.
@@ -120,15 +123,15 @@ on_every_unit!(
 on_every_unit!(
     /// Draws the scores of one block that the points of a study share.
     pub(crate) points::scores, scores_avx2, scores_avx512,
-    (plan: &Plan, slots: &[Vec<Option<usize>>], number: u64, room: &mut Room)
+    (plan: &Plan, slots: &[Vec<Option<usize>>], number: u64, scores: &mut [Column])
 );
 on_every_unit!(
     /// Makes the parts of one point of a study.
     pub(crate) points::make, make_avx2, make_avx512,
-    (plan: &Plan, renewed: &Renewed, number: u64, room: &mut Room)
+    (plan: &Plan, renewed: &Renewed, number: u64, scores: &[Column], supply: &mut Supply, block: &mut Block)
 );
 on_every_unit!(
     /// Adds a solved block to a point of a study.
     pub(crate) points::sum, sum_avx2, sum_avx512,
-    (plan: &Plan, shifts: &[f64], len: usize, block: &Block, counts: &mut PointCounts)
+    (plan: &Plan, shifts: &[f64], len: usize, block: &Block, sets: &mut SetCounts, powers: &mut [PowersAtWork])
 );

@@ -4,13 +4,14 @@
 //! their draws can be compared without the noise of sampling, and cost less. A point's counts are those of a run of its own
 //! with the same seed: the draws of a characteristic hang on the seed and its name alone.
 
-use capability::masks::MaskCounts;
-use capability::powers::{Powers, add_powers};
+use capability::powers::{Powers, PowersAtWork};
+use capability::sets::SetCounts;
 use capability::tally::Missing;
 use fit::{Block, Output};
 use rayon::prelude::*;
 use sampling::{BLOCK, Column, Order, Part};
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use crate::dispatch::{self, Instructions};
 use crate::kernel::CHUNK;
@@ -21,8 +22,9 @@ use crate::supply::Supply;
 /// Blocks of one task.
 const TASK_BLOCKS: u64 = 64;
 
-/// Blocks that a point solves one after the other, so that what belongs to it need not be fetched for each.
-const GROUP: usize = 8;
+/// Points that take turns on one block before the next block comes: what belongs to them stays in the second cache, and the
+/// block in the first.
+const GROUP: usize = 32;
 
 /// Pairings of one task.
 const TASK: u64 = TASK_BLOCKS * BLOCK as u64;
@@ -34,7 +36,7 @@ const AHEAD: usize = 4;
 #[derive(Debug, Clone, PartialEq)]
 pub struct PointCounts {
     /// Pairings by set of broken limits.
-    pub masks: MaskCounts,
+    pub sets: SetCounts,
     /// By output followed: number of pairings that have it, sums of the powers of the deviation from [`Points::shifts`].
     pub powers: Vec<Powers>,
 }
@@ -42,22 +44,19 @@ pub struct PointCounts {
 impl PointCounts {
     fn new(plan: &Plan) -> PointCounts {
         PointCounts {
-            masks: MaskCounts::new(LANE_COLUMNS),
+            sets: SetCounts::default(),
             powers: vec![Powers::default(); plan.outputs.len()],
         }
     }
 
     /// Adds the next task of the point.
     fn fold(&mut self, task: &PointCounts) {
-        self.masks.merge(&task.masks);
+        self.sets.merge(&task.sets);
         for (sum, part) in self.powers.iter_mut().zip(&task.powers) {
             sum.fold(part);
         }
     }
 }
-
-/// Columns of the sets of broken limits: pairings that are counted in one place in a row would wait for each other.
-const LANE_COLUMNS: usize = 8;
 
 /// The points of a study, ready to run on shared draws.
 #[derive(Debug)]
@@ -74,20 +73,33 @@ type Slots = Vec<Vec<Option<usize>>>;
 
 /// What a thread works with.
 #[derive(Debug)]
-pub(crate) struct Room {
-    /// One block of scores for each column.
+struct Room {
+    /// The scores of a task: block by block, a column for each slot.
     scores: Vec<Column>,
     block: Box<Block>,
     supply: Supply,
 }
 
-/// What a point does not take over from the point before it.
+/// What a point does not take over from the point before it; the first of a group takes over nothing.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Renewed {
-    /// Characteristics of plain parts: part, place in it, column of scores.
-    plain: Vec<(usize, usize, Option<usize>)>,
+    /// Constants of plain parts: column of the block, value.
+    constants: Vec<(usize, f64)>,
+    /// Normal characteristics of plain parts, at hand because a study changes these most.
+    normals: Vec<Normal>,
+    /// Other characteristics of plain parts: part, place in it, column of scores.
+    others: Vec<(usize, usize, usize)>,
     /// Parts that are drawn whole, because they are inspected, hang together or have slow movements.
     whole: Vec<usize>,
+}
+
+/// A normal characteristic, to be made from its column of scores.
+#[derive(Debug, Clone, Copy)]
+struct Normal {
+    column: usize,
+    slot: usize,
+    mean: f64,
+    sd: f64,
 }
 
 impl Points {
@@ -104,7 +116,7 @@ impl Points {
             }
         }
         let slots = slots(&plans);
-        let before = |point: usize| point.checked_sub(1).map(|p| &plans[p]);
+        let before = |point: usize| (!point.is_multiple_of(GROUP)).then(|| &plans[point - 1]);
         let renewed = (0..plans.len())
             .map(|point| Renewed::of(&plans[point], before(point), &slots))
             .collect();
@@ -121,9 +133,17 @@ impl Points {
     }
 
     /// The value that deviations of every output followed at a point are taken from: its value with all at nominal.
-    pub fn shifts(plan: &Plan) -> Vec<f64> {
-        let nominal = plan.joint.solve(&plan.nominal(), &plan.criteria);
-        let shift = |output: &Output| nominal.get(*output).unwrap_or(0.0);
+    pub fn shifts(plan: &Plan, instructions: Instructions) -> Vec<f64> {
+        let mut block = plan.block();
+        for (column, nominal) in block.inputs.iter_mut().zip(plan.nominal().0) {
+            *column = [nominal; BLOCK];
+        }
+        dispatch::solve(instructions, plan, plan.wanted, &mut block);
+        let absent = |output: &Output| block.absent[0] >> output.index() & 1 == 1;
+        let shift = |output: &Output| {
+            let value = block.outputs[output.index()][0];
+            if absent(output) { 0.0 } else { value }
+        };
         plan.outputs.iter().map(shift).collect()
     }
 
@@ -138,16 +158,25 @@ impl Points {
         pool: &rayon::ThreadPool,
         stop: &AtomicBool,
     ) -> Result<Vec<PointCounts>, Stopped> {
-        let shifts: Vec<Vec<f64>> =
-            pool.install(|| self.plans.par_iter().map(Points::shifts).collect());
+        let shifts: Vec<Vec<f64>> = pool.install(|| {
+            let shifts = |plan| Points::shifts(plan, instructions);
+            self.plans.par_iter().map(shifts).collect()
+        });
         let mut folded: Vec<PointCounts> = self.plans.iter().map(PointCounts::new).collect();
         let tasks = pairings.div_ceil(TASK);
         let wave = (AHEAD * pool.current_num_threads()) as u64;
+        let spare = Mutex::new(vec![]);
         for first in (0..tasks).step_by(wave as usize) {
             let done: Vec<Vec<PointCounts>> = pool.install(|| {
                 (first..tasks.min(first + wave))
                     .into_par_iter()
-                    .map(|task| self.task(task, pairings, &shifts, instructions, stop))
+                    .map(|task| {
+                        let mut room = lock(&spare).pop().unwrap_or_else(|| Room::new(self));
+                        let counts =
+                            self.task(task, pairings, &shifts, &mut room, instructions, stop);
+                        lock(&spare).push(room);
+                        counts
+                    })
                     .collect()
             });
             if stop.load(Ordering::Relaxed) {
@@ -163,36 +192,57 @@ impl Points {
         Ok(folded)
     }
 
-    /// One task: its blocks, and within each block all points.
+    /// One task: group by group of its points, all blocks.
     fn task(
         &self,
         task: u64,
         pairings: u64,
         shifts: &[Vec<f64>],
+        room: &mut Room,
         instructions: Instructions,
         stop: &AtomicBool,
     ) -> Vec<PointCounts> {
+        let Room {
+            scores,
+            block,
+            supply,
+        } = room;
         let mut counts: Vec<PointCounts> = self.plans.iter().map(PointCounts::new).collect();
-        let first = &self.plans[0];
-        let mut rooms: Vec<Room> = (0..GROUP).map(|_| Room::new(first, &self.slots)).collect();
-        let numbers = task * TASK_BLOCKS..(task + 1) * TASK_BLOCKS;
-        let numbers: Vec<u64> = numbers
-            .take_while(|number| number * (BLOCK as u64) < pairings)
-            .collect();
-        for group in numbers.chunks(GROUP) {
-            if stop.load(Ordering::Relaxed) {
-                break;
+        let last = pairings.div_ceil(BLOCK as u64);
+        let numbers = task * TASK_BLOCKS..last.min((task + 1) * TASK_BLOCKS);
+        let columns = scores.len() / TASK_BLOCKS as usize;
+        let place = |number: u64| (number % TASK_BLOCKS) as usize * columns;
+        for number in numbers.clone() {
+            let scores = &mut scores[place(number)..][..columns];
+            dispatch::scores(instructions, &self.plans[0], &self.slots, number, scores);
+        }
+        let mut at_work: Vec<Vec<PowersAtWork>> = vec![];
+        for (group, counts) in counts.chunks_mut(GROUP).enumerate() {
+            let points = group * GROUP..group * GROUP + counts.len();
+            at_work.clear();
+            at_work.extend(
+                counts
+                    .iter()
+                    .map(|c| vec![PowersAtWork::default(); c.powers.len()]),
+            );
+            for number in numbers.clone() {
+                if stop.load(Ordering::Relaxed) {
+                    return vec![];
+                }
+                let len = (pairings - number * BLOCK as u64).min(BLOCK as u64) as usize;
+                let scores = &scores[place(number)..][..columns];
+                let at_work = counts.iter_mut().zip(&mut at_work);
+                for (point, (counts, powers)) in points.clone().zip(at_work) {
+                    let (plan, renewed) = (&self.plans[point], &self.renewed[point]);
+                    dispatch::make(instructions, plan, renewed, number, scores, supply, block);
+                    dispatch::solve(instructions, plan, plan.wanted, block);
+                    let (shifts, sets) = (&shifts[point], &mut counts.sets);
+                    dispatch::sum(instructions, plan, shifts, len, block, sets, powers);
+                }
             }
-            for (number, room) in group.iter().zip(&mut rooms) {
-                dispatch::scores(instructions, first, &self.slots, *number, room);
-            }
-            for (point, plan) in self.plans.iter().enumerate() {
-                for (number, room) in group.iter().zip(&mut rooms) {
-                    let len = (pairings - number * BLOCK as u64).min(BLOCK as u64) as usize;
-                    dispatch::make(instructions, plan, &self.renewed[point], *number, room);
-                    dispatch::solve(instructions, plan, plan.wanted, &mut room.block);
-                    let (shifts, counts) = (&shifts[point], &mut counts[point]);
-                    dispatch::sum(instructions, plan, shifts, len, &room.block, counts);
+            for (counts, at_work) in counts.iter_mut().zip(&mut at_work) {
+                for (powers, at_work) in counts.powers.iter_mut().zip(at_work) {
+                    at_work.drain_into(powers);
                 }
             }
         }
@@ -200,10 +250,17 @@ impl Points {
     }
 }
 
+/// Whether or not another thread has panicked.
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
 impl Room {
-    fn new(plan: &Plan, slots: &Slots) -> Room {
+    fn new(points: &Points) -> Room {
+        let columns = points.slots.iter().flatten().flatten().count();
+        let plan = &points.plans[0];
         Room {
-            scores: vec![[0.0; BLOCK]; slots.iter().flatten().flatten().count()],
+            scores: vec![[0.0; BLOCK]; columns * TASK_BLOCKS as usize],
             block: plan.block(),
             supply: Supply::new(plan, Order::Stock),
         }
@@ -221,8 +278,21 @@ impl Renewed {
             }
             for (j, c) in part.characteristics().iter().enumerate() {
                 let before = before.map(|part| &part.characteristics()[j].process);
-                if before.is_none_or(|before| !before.is_same(&c.process)) {
-                    renewed.plain.push((i, j, slots[i][j]));
+                if before.is_some_and(|before| before.is_same(&c.process)) {
+                    continue;
+                }
+                let column = c.column;
+                match (slots[i][j], c.process.normal_within()) {
+                    (Some(slot), Some((mean, sd))) => renewed.normals.push(Normal {
+                        column,
+                        slot,
+                        mean,
+                        sd,
+                    }),
+                    (Some(slot), None) if !c.process.is_constant() => {
+                        renewed.others.push((i, j, slot));
+                    }
+                    _ => renewed.constants.push((column, c.process.mean())),
                 }
             }
         }
@@ -265,42 +335,42 @@ pub(crate) fn sum(
     shifts: &[f64],
     len: usize,
     block: &Block,
-    counts: &mut PointCounts,
+    sets: &mut SetCounts,
+    powers: &mut [PowersAtWork],
 ) {
-    const COLUMNS: [u16; BLOCK] = {
-        let mut columns = [0; BLOCK];
-        let mut lane = 0;
-        while lane < BLOCK {
-            columns[lane] = (lane % LANE_COLUMNS) as u16;
-            lane += 1;
-        }
-        columns
-    };
-    counts.masks.add(&block.broken[..len], &COLUMNS[..len]);
+    sets.add(&block.broken[..len]);
     for (i, output) in plan.outputs.iter().enumerate() {
         let bit = output.index() as u32;
         let lanes = &block.absent[..len];
         let missing = (block.any_absent >> bit & 1 == 1).then_some(Missing { lanes, bit });
         let values = &block.outputs[output.index()][..len];
-        add_powers(values, missing, shifts[i], &mut counts.powers[i]);
+        powers[i].add(values, missing, shifts[i]);
     }
 }
 
 /// Makes the parts of a point that differ from those of the point before: from the scores at hand, or drawn anew.
 #[inline(always)]
-pub(crate) fn make(plan: &Plan, renewed: &Renewed, number: u64, room: &mut Room) {
-    let Room {
-        scores,
-        block,
-        supply,
-    } = room;
-    for &(part, place, slot) in &renewed.plain {
-        let c = &plan.parts[part].characteristics()[place];
-        let values = &mut block.inputs[c.column];
-        match slot {
-            Some(slot) => c.process.fill(&scores[slot], values),
-            None => *values = [c.process.mean(); BLOCK],
+pub(crate) fn make(
+    plan: &Plan,
+    renewed: &Renewed,
+    number: u64,
+    scores: &[Column],
+    supply: &mut Supply,
+    block: &mut Block,
+) {
+    for &(column, value) in &renewed.constants {
+        block.inputs[column] = [value; BLOCK];
+    }
+    for normal in &renewed.normals {
+        let (mean, sd) = (normal.mean, normal.sd);
+        let values = block.inputs[normal.column].iter_mut();
+        for (value, z) in values.zip(&scores[normal.slot]) {
+            *value = sd.mul_add(*z, mean);
         }
+    }
+    for &(part, place, slot) in &renewed.others {
+        let c = &plan.parts[part].characteristics()[place];
+        c.process.fill(&scores[slot], &mut block.inputs[c.column]);
     }
     for &part in &renewed.whole {
         // Drawing leaves constants alone; another point may have had another one, or none.
@@ -316,11 +386,16 @@ pub(crate) fn make(plan: &Plan, renewed: &Renewed, number: u64, room: &mut Room)
 
 /// Draws the scores of one block.
 #[inline(always)]
-pub(crate) fn scores(plan: &Plan, slots: &[Vec<Option<usize>>], number: u64, room: &mut Room) {
+pub(crate) fn scores(
+    plan: &Plan,
+    slots: &[Vec<Option<usize>>],
+    number: u64,
+    scores: &mut [Column],
+) {
     for (part, slots) in plan.parts.iter().zip(slots) {
         for (place, slot) in slots.iter().enumerate() {
             if let Some(slot) = slot {
-                part.scores(place, number, &mut room.scores[*slot]);
+                part.scores(place, number, &mut scores[*slot]);
             }
         }
     }

@@ -44,7 +44,7 @@ fn a_point_counts_what_a_run_of_its_own_counts() {
     for name in ["nine-normals", "coupling-supply", "winch-drum-spline"] {
         let shared = as_alone(name, points(name));
         assert_eq!(shared[0], shared[4], "{name}: a point that is as it was");
-        assert_ne!(shared[0].masks, shared[3].masks, "{name}: another limit");
+        assert_ne!(shared[0].sets, shared[3].sets, "{name}: another limit");
     }
 }
 
@@ -59,7 +59,7 @@ fn constants_of_every_kind_of_part_are_those_of_the_point() {
         for pair in [[same, other], [varies, other], [other, varies]] {
             let plans = pair.iter().map(|changes| plan(name, changes)).collect();
             let shared = as_alone(name, plans);
-            assert_ne!(shared[0].masks, shared[1].masks, "{name}: {pair:?}");
+            assert_ne!(shared[0].sets, shared[1].sets, "{name}: {pair:?}");
         }
     }
 }
@@ -78,8 +78,8 @@ fn as_alone(name: &str, plans: Vec<Plan>) -> Vec<PointCounts> {
         let alone = simulate(&plan, Instructions::best(), &pool(1), &|_| {}, &stop);
         let alone = alone.expect("runs");
         let sets: Vec<_> = alone.counted.masks.totals().collect();
-        assert_eq!(got.masks.totals().collect::<Vec<_>>(), sets, "{name}");
-        let shifts = Points::shifts(&plan);
+        assert_eq!(got.sets.totals().collect::<Vec<_>>(), sets, "{name}");
+        let shifts = Points::shifts(&plan, Instructions::best());
         for (i, output) in plan.outputs.iter().enumerate() {
             let (totals, frame) = (&alone.counted.totals[i], &alone.frames[i]);
             let Powers { count, sums } = got.powers[i];
@@ -94,6 +94,25 @@ fn as_alone(name: &str, plans: Vec<Plan>) -> Vec<PointCounts> {
         }
     }
     shared
+}
+
+#[test]
+fn a_point_does_not_hang_on_its_group() {
+    let torque = |point: usize| format!("\"{} N*m\"", 50 + point);
+    let plans = |points: std::ops::Range<usize>| -> Vec<Plan> {
+        let plan = |point| plan("nine-normals", &[("bolt.torque.nominal", &torque(point))]);
+        points.map(plan).collect()
+    };
+    let run = |plans: Vec<Plan>| {
+        let points = Points::new(plans).expect("points of one joint");
+        let best = Instructions::best();
+        let counts = points.run(TASK + 1000, best, &pool(2), &AtomicBool::new(false));
+        counts.expect("runs")
+    };
+    let all = run(plans(0..GROUP + 2));
+    for point in [0, GROUP - 1, GROUP, GROUP + 1] {
+        assert_eq!(all[point..=point], run(plans(point..point + 1)), "{point}");
+    }
 }
 
 #[test]
