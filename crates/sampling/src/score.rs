@@ -39,6 +39,17 @@ const LOG: [f64; 11] = [
     0.06572327158522023,
 ];
 
+/// `-2 ln(1 + f) / f`: doubling changes no digit.
+const MINUS_TWICE_LOG: [f64; 11] = {
+    let mut terms = LOG;
+    let mut k = 0;
+    while k < terms.len() {
+        terms[k] *= -2.0;
+        k += 1;
+    }
+    terms
+};
+
 /// `sin(f pi/2) / f` in powers of `f^2` on `|f| <= 1/2`; Chebyshev fit, error 6.8e-12.
 const SIN: [f64; 5] = [
     1.5707963267881,
@@ -110,13 +121,14 @@ fn radius(word: u64) -> f64 {
         f64::from_bits((shifted & 0x000F_FFFF_FFFF_FFFF).wrapping_add((SQRT_2 / 2.0).to_bits()));
     let f = mantissa - 1.0;
     // Pairs of terms, then pairs of pairs (Estrin): a chain of products is as slow as it is long.
-    let (square, pair) = (f * f, |k: usize| LOG[k + 1].mul_add(f, LOG[k]));
+    const L: [f64; 11] = MINUS_TWICE_LOG;
+    let (square, pair) = (f * f, |k: usize| L[k + 1].mul_add(f, L[k]));
     let low = pair(2).mul_add(square, pair(0));
     let middle = pair(6).mul_add(square, pair(4));
-    let high = LOG[10].mul_add(square, pair(8));
+    let high = L[10].mul_add(square, pair(8));
     let fourth = square * square;
     let sum = high.mul_add(fourth, middle).mul_add(fourth, low);
-    let minus_twice_log = integer(exponent).mul_add(-2.0 * LN_2, -2.0 * f * sum);
+    let minus_twice_log = integer(exponent).mul_add(-2.0 * LN_2, f * sum);
     minus_twice_log.sqrt()
 }
 
