@@ -166,7 +166,7 @@ fn no_rule_ends_a_run_before_its_sixteenth_chunk_and_none_goes_past_the_most() {
         assert!(!until.met, "{until:?}");
         let words = match most >= 16 * CHUNK {
             true => "did not reach it",
-            false => "first looked at after 1048576 pairings",
+            false => "first looked at after 1,048,576 pairings",
         };
         let said = |w: &&String| w.contains(words);
         assert_eq!(narrow.warnings.iter().filter(said).count(), 1);

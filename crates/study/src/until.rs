@@ -16,6 +16,10 @@ use crate::kernel::CHUNK;
 /// Chunks before the first look: fewer leave too few rejects to be judged by their interval.
 pub(crate) const FIRST_LOOK: u64 = 16;
 
+/// The same in pairings, as a sentence writes it.
+const FIRST_LOOK_WORDS: &str = "1,048,576";
+const _: () = assert!(FIRST_LOOK * CHUNK == 1_048_576);
+
 /// The rule that ends a run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Until {
@@ -64,8 +68,7 @@ impl Until {
         let stated = &self.stated;
         if pairings < FIRST_LOOK * CHUNK {
             return Some(format!(
-                "The run was to end by the rule \"{stated}\", which is first looked at after {} pairings: with fewer allowed it changed nothing.",
-                FIRST_LOOK * CHUNK
+                "The run was to end by the rule \"{stated}\", which is first looked at after {FIRST_LOOK_WORDS} pairings: with fewer allowed it changed nothing."
             ));
         }
         if last.is_met() {
@@ -244,7 +247,10 @@ mod tests {
     fn a_rule_that_is_not_met_says_so() {
         let relative = until(HalfWidth::OfRejectRate(0.05));
         let never = relative.warning(900_000, (1 << 20) - 1).expect("no look");
-        assert!(never.contains("first looked at after 1048576"), "{never}");
+        assert!(
+            never.contains("first looked at after 1,048,576 pairings"),
+            "{never}"
+        );
         let none = relative.warning(0, 1 << 20).expect("cannot be met");
         assert!(none.contains("No joint was rejected"), "{none}");
         let wide = relative.warning(10, 1 << 20).expect("too wide");
