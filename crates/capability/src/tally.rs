@@ -21,8 +21,8 @@ const ROOM: usize = 4096;
 /// Room for the counters of a column: two and a quarter times what a way of a first cache holds (4 KiB), so that the middles of
 /// columns one after the other, where most values fall, do not meet in one place of the cache.
 const APART: usize = ROOM + 512;
-/// Values after which no counter at work can be full.
-const MOST_PENDING: usize = u16::MAX as usize;
+/// What a counter at work can hold.
+const FULL: usize = u16::MAX as usize;
 pub(crate) const LANES: usize = 8;
 
 /// Where the bins lie, what the sums are taken about, and the value that may hold a point mass.
@@ -71,14 +71,15 @@ impl Frame {
 
 /// Counts of one column over one chunk.
 ///
-/// The counters at work are half as wide as those they are emptied into, so that more of them stay in the first cache; they
-/// are emptied before any can be full.
+/// The counters at work are narrow, so that more of them stay in the first cache; they are emptied before any can be full.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[repr(C, align(64))]
 pub struct Counts {
     at_work: [u16; APART],
-    pending: usize,
-    slots: Vec<u64>,
+    /// No counter at work holds more.
+    fullest: usize,
+    /// What they were emptied into before the end of the chunk; no room is taken before there is something.
+    emptied: Vec<u64>,
 }
 
 /// Sums of one column over one chunk: powers of the deviation from the frame's shift, and the extremes.
@@ -103,8 +104,8 @@ impl Default for Counts {
     fn default() -> Self {
         Counts {
             at_work: [0; APART],
-            pending: 0,
-            slots: vec![0; SLOTS],
+            fullest: 0,
+            emptied: vec![],
         }
     }
 }
@@ -113,11 +114,11 @@ impl Counts {
     /// Counts a value in each of these slots.
     #[inline(always)]
     fn add(&mut self, slots: &[u16]) {
-        for slots in slots.chunks(MOST_PENDING) {
-            if self.pending + slots.len() > MOST_PENDING {
-                self.empty();
+        for slots in slots.chunks(FULL) {
+            if self.fullest + slots.len() > FULL {
+                self.make_room(slots.len());
             }
-            self.pending += slots.len();
+            self.fullest += slots.len();
             let at_work = &mut self.at_work;
             for &slot in slots {
                 // The slot is below SLOTS by construction; the remainder keeps that visible and costs nothing.
@@ -126,21 +127,31 @@ impl Counts {
         }
     }
 
-    /// Empties the counters at work.
+    /// Looks at the counters: room for so many more may be left in the fullest, else they are emptied.
     #[cold]
-    fn empty(&mut self) {
-        for (sum, count) in self.slots.iter_mut().zip(self.at_work.iter_mut()) {
-            *sum += u64::from(std::mem::take(count));
+    fn make_room(&mut self, more: usize) {
+        self.fullest = self.at_work.iter().copied().max().map_or(0, usize::from);
+        if self.fullest + more > FULL {
+            self.emptied.resize(SLOTS, 0);
+            empty(&mut self.at_work, &mut self.emptied);
+            self.fullest = 0;
         }
-        self.pending = 0;
     }
 
     /// Adds the counts to `total` and sets them to nothing.
     pub fn drain_into(&mut self, total: &mut Totals) {
-        self.empty();
-        for (sum, slot) in total.slots.iter_mut().zip(&mut self.slots) {
+        empty(&mut self.at_work, &mut total.slots);
+        self.fullest = 0;
+        for (sum, slot) in total.slots.iter_mut().zip(&mut self.emptied) {
             *sum += std::mem::take(slot);
         }
+    }
+}
+
+/// Empties counters at work into others.
+fn empty(at_work: &mut [u16; APART], slots: &mut [u64]) {
+    for (sum, count) in slots.iter_mut().zip(at_work) {
+        *sum += u64::from(std::mem::take(count));
     }
 }
 

@@ -102,34 +102,39 @@ impl Block {
     /// An empty block on the heap, with as many teeth as the joint has ([`Joint::teeth`]).
     pub fn new(teeth: usize) -> Box<Block> {
         let zero = [0.0; LANES];
-        Box::new(Block {
-            inputs: [zero; INPUTS],
-            teeth: Teeth::new(teeth),
-            outputs: [zero; OUTPUTS],
-            absent: [0; LANES],
-            broken: [0; LANES],
-            any_absent: 0,
-            work: Work {
-                flanks: FlankColumns {
-                    tan_f: zero,
-                    k: zero,
-                    inverse_k: zero,
-                    clearance: zero,
+        // Into room that is there already: a copy on the stack would stay in the memory of every thread.
+        let room = Box::new_uninit();
+        Box::write(
+            room,
+            Block {
+                inputs: [zero; INPUTS],
+                teeth: Teeth::new(teeth),
+                outputs: [zero; OUTPUTS],
+                absent: [0; LANES],
+                broken: [0; LANES],
+                any_absent: 0,
+                work: Work {
+                    flanks: FlankColumns {
+                        tan_f: zero,
+                        k: zero,
+                        inverse_k: zero,
+                        clearance: zero,
+                    },
+                    bears_at: zero,
+                    thrust: zero,
+                    radial: zero,
+                    rate: zero,
+                    passing: zero,
+                    thickness: zero,
+                    spring: zero,
+                    perfect: zero,
+                    sine: zero,
+                    cosine: zero,
+                    picked: Picked::new(),
+                    state: [0; LANES],
                 },
-                bears_at: zero,
-                thrust: zero,
-                radial: zero,
-                rate: zero,
-                passing: zero,
-                thickness: zero,
-                spring: zero,
-                perfect: zero,
-                sine: zero,
-                cosine: zero,
-                picked: Picked::new(),
-                state: [0; LANES],
             },
-        })
+        )
     }
 
     /// Solves all pairings of the block: inputs to outputs and broken limits.

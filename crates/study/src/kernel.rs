@@ -62,17 +62,13 @@ impl Counted {
     }
 }
 
-/// What a thread works with. The columns lie in one piece, in this order: how they meet in the first cache must not be left
-/// to where a stack happens to stand.
+/// What a thread works with. All columns lie on the heap: how they meet in the first cache must not be left to where a stack
+/// happens to stand.
 #[derive(Debug)]
-#[repr(C)]
 pub struct Workspace {
     /// The block at hand.
-    pub block: Block,
-    /// Slots of the output at hand, by lane.
-    slots: [u16; BLOCK],
-    /// Bins of draw-up, by lane.
-    bins: [u16; BLOCK],
+    pub block: Box<Block>,
+    places: Box<Places>,
     counts: Vec<Counts>,
     /// Where its parts come from.
     pub supply: Supply,
@@ -80,17 +76,29 @@ pub struct Workspace {
     pub counted: Counted,
 }
 
+/// Where a block counts.
+#[derive(Debug)]
+#[repr(align(64))]
+struct Places {
+    /// Slots of the output at hand, by lane.
+    slots: [u16; BLOCK],
+    /// Bins of draw-up, by lane.
+    bins: [u16; BLOCK],
+}
+
 impl Workspace {
-    /// A fresh workspace on the heap.
-    pub fn new(plan: &Plan) -> Box<Workspace> {
-        Box::new(Workspace {
-            block: *plan.block(),
-            slots: [0; BLOCK],
-            bins: [0; BLOCK],
+    /// A fresh workspace.
+    pub fn new(plan: &Plan) -> Workspace {
+        Workspace {
+            block: plan.block(),
+            places: Box::new(Places {
+                slots: [0; BLOCK],
+                bins: [0; BLOCK],
+            }),
             counts: vec![Counts::default(); plan.outputs.len()],
             supply: Supply::new(plan, Order::Stock),
             counted: Counted::new(plan),
-        })
+        }
     }
 
     /// Adds the counts of the chunk at hand to those of the thread.
@@ -120,8 +128,9 @@ pub fn solve(plan: &Plan, wanted: Outputs, block: &mut Block) {
 #[inline(always)]
 pub fn count(plan: &Plan, frames: &[Frame], len: usize, work: &mut Workspace, sums: &mut [Sums]) {
     let block = &work.block;
+    let Places { slots, bins } = &mut *work.places;
     // Without draw-up, sets are counted by lane: equal ones in a row would wait for each other.
-    work.bins = std::array::from_fn(|lane| (lane % DRAW_UP_BINS) as u16);
+    *bins = std::array::from_fn(|lane| (lane % DRAW_UP_BINS) as u16);
     for (i, output) in plan.outputs.iter().enumerate() {
         let bit = output.index() as u32;
         let lanes = &block.absent[..len];
@@ -132,15 +141,13 @@ pub fn count(plan: &Plan, frames: &[Frame], len: usize, work: &mut Workspace, su
             &frames[i],
             &mut sums[i],
             &mut work.counts[i],
-            &mut work.slots,
+            slots,
         );
         if *output == Output::DrawUp {
-            for (bin, slot) in work.bins.iter_mut().zip(&work.slots) {
+            for (bin, slot) in bins.iter_mut().zip(&*slots) {
                 *bin = tally::coarse_bin(*slot, DRAW_UP_BINS as u16);
             }
         }
     }
-    work.counted
-        .masks
-        .add(&block.broken[..len], &work.bins[..len]);
+    work.counted.masks.add(&block.broken[..len], &bins[..len]);
 }
