@@ -74,7 +74,7 @@ type Slots = Vec<Vec<Option<usize>>>;
 /// What a thread works with.
 #[derive(Debug)]
 struct Room {
-    /// The scores of a task: block by block, a column for each slot.
+    /// The scores of a task: block by block, a column for each slot (64 KiB each), read again by every group.
     scores: Vec<Column>,
     block: Box<Block>,
     supply: Supply,
@@ -171,7 +171,8 @@ impl Points {
                 (first..tasks.min(first + wave))
                     .into_par_iter()
                     .map(|task| {
-                        let mut room = lock(&spare).pop().unwrap_or_else(|| Room::new(self));
+                        let found = lock(&spare).pop();
+                        let mut room = found.unwrap_or_else(|| Room::new(self));
                         let counts =
                             self.task(task, pairings, &shifts, &mut room, instructions, stop);
                         lock(&spare).push(room);
@@ -210,9 +211,10 @@ impl Points {
         let mut counts: Vec<PointCounts> = self.plans.iter().map(PointCounts::new).collect();
         let last = pairings.div_ceil(BLOCK as u64);
         let numbers = task * TASK_BLOCKS..last.min((task + 1) * TASK_BLOCKS);
+        let alone = self.plans.len() == 1;
         let columns = scores.len() / TASK_BLOCKS as usize;
         let place = |number: u64| (number % TASK_BLOCKS) as usize * columns;
-        for number in numbers.clone() {
+        for number in numbers.clone().filter(|_| !alone) {
             let scores = &mut scores[place(number)..][..columns];
             dispatch::scores(instructions, &self.plans[0], &self.slots, number, scores);
         }
@@ -234,7 +236,11 @@ impl Points {
                 let at_work = counts.iter_mut().zip(&mut at_work);
                 for (point, (counts, powers)) in points.clone().zip(at_work) {
                     let (plan, renewed) = (&self.plans[point], &self.renewed[point]);
-                    dispatch::make(instructions, plan, renewed, number, scores, supply, block);
+                    if alone {
+                        dispatch::draw(instructions, plan, number, BLOCK, supply, block);
+                    } else {
+                        dispatch::make(instructions, plan, renewed, number, scores, supply, block);
+                    }
                     dispatch::solve(instructions, plan, plan.wanted, block);
                     let (shifts, sets) = (&shifts[point], &mut counts.sets);
                     dispatch::sum(instructions, plan, shifts, len, block, sets, powers);
@@ -257,8 +263,12 @@ fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 
 impl Room {
     fn new(points: &Points) -> Room {
-        let columns = points.slots.iter().flatten().flatten().count();
         let plan = &points.plans[0];
+        // A single point draws its parts as a run does.
+        let columns = match points.plans.len() {
+            1 => 0,
+            _ => points.slots.iter().flatten().flatten().count(),
+        };
         Room {
             scores: vec![[0.0; BLOCK]; columns * TASK_BLOCKS as usize],
             block: plan.block(),
