@@ -2,8 +2,9 @@
 
 /// How often each set of broken limits was seen; a set is a mask with one bit for each limit.
 ///
-/// A block is looked through set by set, which a vector unit does many pairings at a time: few sets are ever seen, and
-/// those seen first are mostly the frequent ones. By a second property: [`crate::masks::MaskCounts`].
+/// A block is looked through set by set, which a vector unit does many pairings at a time: mostly few sets are seen, and those
+/// seen first are the frequent ones. With hundreds of sets the table of [`crate::masks::MaskCounts`] would be quicker, which
+/// also counts by a second property.
 #[derive(Debug, Clone, Default)]
 pub struct SetCounts {
     /// In the order in which they were first seen.

@@ -72,7 +72,9 @@ impl Frame {
 /// Counts of one column over one chunk.
 ///
 /// The counters at work are narrow, so that more of them stay in the first cache; they are emptied before any can be full.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// A chunk has one pairing more than a counter holds: once a chunk the fullest is looked at, and only values that nearly
+/// all fall in one place have them emptied before the end.
+#[derive(Debug, Clone)]
 #[repr(C, align(64))]
 pub struct Counts {
     at_work: [u16; APART],

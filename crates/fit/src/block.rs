@@ -102,7 +102,7 @@ impl Block {
     /// An empty block on the heap, with as many teeth as the joint has ([`Joint::teeth`]).
     pub fn new(teeth: usize) -> Box<Block> {
         let zero = [0.0; LANES];
-        // Into room that is there already: a copy on the stack would stay in the memory of every thread.
+        // Into room that is there already: optimised, this saves a copy on the stack of every thread.
         let room = Box::new_uninit();
         Box::write(
             room,

@@ -19,7 +19,7 @@ pub use gate::{Check, Gate, LotPlan};
 pub use inspect::GateCounts;
 pub use mixing::Mixing;
 pub use part::{Characteristic, Order, Part, Scratch};
-pub use process::{Process, ProcessError};
+pub use process::{Process, ProcessError, fill_normal};
 pub use rows::Rows;
 pub use score::{BLOCK, Column, WORDS, fill_scores, score_of};
 pub use slow::Slow;

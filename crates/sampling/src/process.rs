@@ -277,12 +277,7 @@ impl Process {
     pub fn fill(&self, scores: &Column, values: &mut Column) {
         match &self.within {
             Within::Constant(value) => *values = [*value; crate::BLOCK],
-            Within::Normal(normal) => {
-                let (mean, sd) = (normal.mean(), normal.sd());
-                for (value, z) in values.iter_mut().zip(scores) {
-                    *value = sd.mul_add(*z, mean);
-                }
-            }
+            Within::Normal(normal) => fill_normal(normal.mean(), normal.sd(), scores, values),
             Within::Shaped(_, shape) => {
                 for (value, z) in values.iter_mut().zip(scores) {
                     *value = shape.from_score(*z);
@@ -297,6 +292,14 @@ impl Process {
     #[inline(always)]
     pub fn add_slow(&self, place: usize, scores: &Column, values: &mut Column) {
         self.slow[place].add(scores, values);
+    }
+}
+
+/// Values of a normal scatter for a column of scores.
+#[inline(always)]
+pub fn fill_normal(mean: f64, sd: f64, scores: &Column, values: &mut Column) {
+    for (value, z) in values.iter_mut().zip(scores) {
+        *value = sd.mul_add(*z, mean);
     }
 }
 

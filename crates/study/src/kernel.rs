@@ -62,8 +62,8 @@ impl Counted {
     }
 }
 
-/// What a thread works with. All columns lie on the heap: how they meet in the first cache must not be left to where a stack
-/// happens to stand.
+/// What a thread works with. The columns that every run needs lie on the heap: how they meet in the first cache must not be
+/// left to where a stack happens to stand.
 #[derive(Debug)]
 pub struct Workspace {
     /// The block at hand.

@@ -372,11 +372,8 @@ pub(crate) fn make(
         block.inputs[column] = [value; BLOCK];
     }
     for normal in &renewed.normals {
-        let (mean, sd) = (normal.mean, normal.sd);
-        let values = block.inputs[normal.column].iter_mut();
-        for (value, z) in values.zip(&scores[normal.slot]) {
-            *value = sd.mul_add(*z, mean);
-        }
+        let values = &mut block.inputs[normal.column];
+        sampling::fill_normal(normal.mean, normal.sd, &scores[normal.slot], values);
     }
     for &(part, place, slot) in &renewed.others {
         let c = &plan.parts[part].characteristics()[place];
