@@ -1,5 +1,6 @@
 //! A block of pairings as columns, and the way through it.
 
+use crate::approach::{AngleColumns, Pass};
 use crate::cone::FlankColumns;
 use crate::criteria::Criteria;
 use crate::input::INPUTS;
@@ -92,6 +93,8 @@ pub(crate) struct Work {
     pub sine: Column,
     /// Cosine of the half-angle of the teeth.
     pub cosine: Column,
+    /// What sizes do not change, for a block that is solved again.
+    pub angles: AngleColumns,
     /// Lanes that need more steps than the block, picked out.
     pub picked: Picked,
     /// What is known of the lane so far: bits of [`crate::seat`].
@@ -130,6 +133,7 @@ impl Block {
                     perfect: zero,
                     sine: zero,
                     cosine: zero,
+                    angles: AngleColumns::new(),
                     picked: Picked::new(),
                     state: [0; LANES],
                 },
@@ -145,16 +149,31 @@ impl Block {
     /// When the block has fewer or more teeth than the joint.
     #[inline(always)]
     pub fn solve(&mut self, joint: &Joint, criteria: &Criteria, wanted: Outputs) {
+        self.solve_pass(joint, criteria, wanted, Pass::Only);
+    }
+
+    /// [`Block::solve`] for a block that is solved several times with other sizes: see [`Pass`]. The bits are the same.
+    ///
+    /// # Panics
+    /// When the block has fewer or more teeth than the joint.
+    #[inline(always)]
+    pub fn solve_pass(&mut self, joint: &Joint, criteria: &Criteria, wanted: Outputs, pass: Pass) {
         assert_eq!(self.teeth.count(), joint.teeth(), "teeth of the block");
         let firm = joint.firm;
         match &joint.ready {
             Ready::Cone(cone) => match cone.law() {
-                RingLaw::Short(law) => self.seat(&ConeSeat { cone, law, firm }, joint, wanted),
-                RingLaw::Middle(law) => self.seat(&ConeSeat { cone, law, firm }, joint, wanted),
-                RingLaw::Long(law) => self.seat(&ConeSeat { cone, law, firm }, joint, wanted),
-                RingLaw::Longest(law) => self.seat(&ConeSeat { cone, law, firm }, joint, wanted),
+                RingLaw::Short(law) => {
+                    self.seat(&ConeSeat { cone, law, firm }, joint, wanted, pass)
+                }
+                RingLaw::Middle(law) => {
+                    self.seat(&ConeSeat { cone, law, firm }, joint, wanted, pass)
+                }
+                RingLaw::Long(law) => self.seat(&ConeSeat { cone, law, firm }, joint, wanted, pass),
+                RingLaw::Longest(law) => {
+                    self.seat(&ConeSeat { cone, law, firm }, joint, wanted, pass)
+                }
             },
-            Ready::Spline(spline) => self.seat(spline, joint, wanted),
+            Ready::Spline(spline) => self.seat(spline, joint, wanted, pass),
         }
         if wanted.has(Output::BoltUtilisation) {
             bolt::utilisation(self, joint);
@@ -166,9 +185,11 @@ impl Block {
     /// From first touch to the outputs of one kind of seat. The balance comes last of the states, so that the block is
     /// left as assembled.
     #[inline(always)]
-    fn seat<S: Seating>(&mut self, seat: &S, joint: &Joint, wanted: Outputs) {
-        seat::spacers(self, joint);
-        seat.approach(self, joint);
+    fn seat<S: Seating>(&mut self, seat: &S, joint: &Joint, wanted: Outputs, pass: Pass) {
+        if pass != Pass::Again {
+            seat::spacers(self, joint);
+        }
+        seat.approach(self, joint, pass);
         let settles = settling::asked(joint, wanted);
         let mut kept = None;
         for state in if settles { 0..2 } else { 1..2 } {

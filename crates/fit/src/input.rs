@@ -62,6 +62,14 @@ impl Input {
         Input::BoltSettling,
     ];
 
+    /// The sizes of the two parts that seat: neither angles nor forces hang on them.
+    pub const SIZES: [Input; 4] = [
+        Input::MalePlane,
+        Input::MaleSize,
+        Input::FemalePlane,
+        Input::FemaleSize,
+    ];
+
     /// Place in the columns of a block.
     pub const fn index(self) -> usize {
         self as usize

@@ -56,6 +56,7 @@ pub mod trust;
 mod verdict;
 mod warmth;
 
+pub use approach::Pass;
 pub use block::{Block, Outputs};
 pub use bolt::{BoltSizes, BoltStress, Turn};
 pub use cone::{Cone, ConeSizes};

@@ -15,7 +15,7 @@
 //! cones can be, where a wrong rate hardly matters. The other lanes (a gap is left, the spacer is soft, the draw-up is
 //! beyond the overlap) are picked out: see [`crate::picked`] and [`crate::search`].
 
-use crate::approach;
+use crate::approach::{self, Pass};
 use crate::block::{Block, Outputs};
 use crate::cone::{Cone, FlankColumns};
 use crate::input::Input;
@@ -52,7 +52,7 @@ const FIRM: f64 = 0.01;
 /// A kind of seat over a whole block. The inputs are at 20 °C; `work.thickness` and `work.spring` are set before.
 pub(crate) trait Seating {
     /// First touch, draw-up, bolt load, axial load per radial load, and what the hub can reach.
-    fn approach(&self, block: &mut Block, joint: &Joint);
+    fn approach(&self, block: &mut Block, joint: &Joint, pass: Pass);
 
     /// The balance of bolt load, seat and spacer: closing load, stand-off, seat load, clamp load, and [`OPEN`].
     /// Without `search` a gap that is left is not followed to its stand-off.
@@ -91,8 +91,8 @@ impl<L> ConeSeat<'_, L> {
 
 impl<L: ElasticLaw> Seating for ConeSeat<'_, L> {
     #[inline(always)]
-    fn approach(&self, block: &mut Block, joint: &Joint) {
-        approach::first_touch(block, self.cone, joint);
+    fn approach(&self, block: &mut Block, joint: &Joint, pass: Pass) {
+        approach::first_touch(block, self.cone, joint, pass);
     }
 
     #[inline(always)]

@@ -33,6 +33,7 @@
 pub mod flanks;
 mod teeth;
 
+use crate::approach::Pass;
 use crate::block::{Block, Outputs};
 use crate::bolt;
 use crate::capacity;
@@ -100,7 +101,7 @@ impl Spline {
 
 impl Seating for Spline {
     #[inline(always)]
-    fn approach(&self, block: &mut Block, joint: &Joint) {
+    fn approach(&self, block: &mut Block, joint: &Joint, _pass: Pass) {
         self.perfect_position(block, joint);
         block.teeth.sort(&self.inverse);
         for i in 0..LANES {

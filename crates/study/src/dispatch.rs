@@ -12,7 +12,7 @@
 use capability::powers::PowersAtWork;
 use capability::sets::SetCounts;
 use capability::tally::{Frame, Sums};
-use fit::{Block, Outputs};
+use fit::{Block, Outputs, Pass};
 use sampling::Column;
 
 use crate::kernel::{self, Workspace};
@@ -106,14 +106,20 @@ macro_rules! on_every_unit {
     };
 }
 
+/// Solves one block.
+pub fn solve(unit: Instructions, plan: &Plan, wanted: Outputs, block: &mut Block) {
+    solve_pass(unit, plan, wanted, Pass::Only, block);
+}
+
 on_every_unit!(
     /// Draws the parts of one block, of which `len` count.
     pub kernel::draw, draw_avx2, draw_avx512,
     (plan: &Plan, number: u64, len: usize, supply: &mut Supply, block: &mut Block)
 );
 on_every_unit!(
-    /// Solves one block.
-    pub kernel::solve, solve_avx2, solve_avx512, (plan: &Plan, wanted: Outputs, block: &mut Block)
+    /// Solves one block, perhaps again.
+    pub(crate) kernel::solve_pass, solve_avx2, solve_avx512,
+    (plan: &Plan, wanted: Outputs, pass: Pass, block: &mut Block)
 );
 on_every_unit!(
     /// Counts a solved block.

@@ -3,7 +3,7 @@
 
 use capability::masks::MaskCounts;
 use capability::tally::{self, Counts, Frame, Missing, Sums, Totals};
-use fit::{Block, Output, Outputs};
+use fit::{Block, Output, Outputs, Pass};
 use sampling::{BLOCK, GateCounts, Order};
 
 use crate::plan::Plan;
@@ -120,8 +120,8 @@ pub fn draw(plan: &Plan, number: u64, len: usize, supply: &mut Supply, block: &m
 
 /// Solves a block for the outputs in `wanted`.
 #[inline(always)]
-pub fn solve(plan: &Plan, wanted: Outputs, block: &mut Block) {
-    block.solve(&plan.joint, &plan.criteria, wanted);
+pub fn solve_pass(plan: &Plan, wanted: Outputs, pass: Pass, block: &mut Block) {
+    block.solve_pass(&plan.joint, &plan.criteria, wanted, pass);
 }
 
 /// Counts the first `len` lanes of a solved block.

@@ -7,7 +7,7 @@
 use capability::powers::{Powers, PowersAtWork};
 use capability::sets::SetCounts;
 use capability::tally::Missing;
-use fit::{Block, Output};
+use fit::{Block, Input, Output, Pass};
 use rayon::prelude::*;
 use sampling::{BLOCK, Column, Order, Part};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -89,6 +89,8 @@ pub(crate) struct Renewed {
     normals: Vec<Normal>,
     /// Other characteristics of plain parts: part, place in it, column of scores.
     others: Vec<(usize, usize, usize)>,
+    /// Whether only sizes differ from the point before, and the joint is the same.
+    sizes_only: bool,
     /// Parts that are drawn whole, because they are inspected, hang together or have slow movements.
     whole: Vec<usize>,
 }
@@ -241,7 +243,8 @@ impl Points {
                     } else {
                         dispatch::make(instructions, plan, renewed, number, scores, supply, block);
                     }
-                    dispatch::solve(instructions, plan, plan.wanted, block);
+                    let pass = renewed.pass(alone);
+                    dispatch::solve_pass(instructions, plan, plan.wanted, pass, block);
                     let (shifts, sets) = (&shifts[point], &mut counts.sets);
                     dispatch::sum(instructions, plan, shifts, len, block, sets, powers);
                 }
@@ -306,7 +309,37 @@ impl Renewed {
                 }
             }
         }
+        let same = before.is_some_and(|before| before.joint == plan.joint);
+        renewed.sizes_only = same
+            && renewed
+                .columns(plan)
+                .all(|c| Input::SIZES.map(Input::index).contains(&c));
         renewed
+    }
+
+    /// Columns of the block that are made anew.
+    fn columns(&self, plan: &Plan) -> impl Iterator<Item = usize> {
+        let of_part = |part: usize| plan.parts[part].characteristics();
+        let whole = self
+            .whole
+            .iter()
+            .flat_map(move |&part| of_part(part).iter().map(|c| c.column));
+        let others = self
+            .others
+            .iter()
+            .map(move |&(part, place, _)| of_part(part)[place].column);
+        let constants = self.constants.iter().map(|&(column, _)| column);
+        let normals = self.normals.iter().map(|normal| normal.column);
+        constants.chain(normals).chain(others).chain(whole)
+    }
+
+    /// How a point's block is to be solved: on the last one's tracks where only sizes differ.
+    fn pass(&self, alone: bool) -> Pass {
+        match (alone, self.sizes_only) {
+            (true, _) => Pass::Only,
+            (false, false) => Pass::First,
+            (false, true) => Pass::Again,
+        }
     }
 }
 

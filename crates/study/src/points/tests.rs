@@ -126,6 +126,47 @@ fn a_point_does_not_hang_on_its_group() {
     }
 }
 
+/// Points that differ from the one before in the scatter of sizes alone are solved from what sizes do not change.
+#[test]
+fn a_point_solved_again_has_the_bits_of_one_solved_alone() {
+    // A plain joint; one with smoothing; a steep one; a soft spacer.
+    let cases: [&[(&str, &str)]; 4] = [
+        &[],
+        &[("contact.smoothing", "\"4 um\"")],
+        &[
+            ("shaft.half_angle.nominal", "\"14 deg\""),
+            ("hub.half_angle.nominal", "\"14 deg\""),
+            ("hub.gauge_diameter.nominal", "\"26.92 mm\""),
+        ],
+        &[("spacer.outside_diameter", "\"31 mm\"")],
+    ];
+    let run = |points: &Points| {
+        let best = Instructions::best();
+        let counts = points.run(TASK, best, &pool(1), &AtomicBool::new(false));
+        counts.expect("runs")
+    };
+    for case in cases {
+        let scatter = |sd: &str| {
+            let more = [
+                ("shaft.gauge_diameter.process.sd", sd),
+                ("hub.gauge_diameter.process.sd", sd),
+                ("shaft.gauge_plane.process.sd", sd),
+            ];
+            plan("nine-normals", &[case, &more].concat())
+        };
+        let plans = ["\"8 um\"", "\"12 um\"", "\"3 um\""].map(scatter);
+        let points = Points::new(plans.to_vec()).expect("points of one joint");
+        let passes: Vec<Pass> = points.renewed.iter().map(|r| r.pass(false)).collect();
+        assert_eq!(passes, [Pass::First, Pass::Again, Pass::Again], "{case:?}");
+        let all = run(&points);
+        assert!(all[0] != all[1] && all[1] != all[2], "{case:?}");
+        for (got, plan) in all.iter().zip(plans) {
+            let alone = run(&Points::new(vec![plan]).expect("one point"));
+            assert_eq!(*got, alone[0], "{case:?}");
+        }
+    }
+}
+
 #[test]
 fn points_come_out_the_same_on_any_number_of_threads_and_every_vector_unit() {
     let points = Points::new(points("nine-normals")).expect("points of one joint");
